@@ -1,0 +1,2 @@
+// Package palette turns pictures into colours: patches, regions, materials.
+package palette

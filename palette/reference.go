@@ -1,0 +1,208 @@
+package palette
+
+import (
+	"image"
+	"image/color"
+
+	"undercoat/palette/colour"
+)
+
+// Reference is a picture used as evidence of an intended look: decoded once,
+// read upright and in linear light, never re-encoded. It is immutable; a
+// correction gives a new Reference that shares the pixels. The zero value is
+// an empty picture of size 0 × 0.
+type Reference struct {
+	src     *source
+	correct correction // what anchors or a chart have shown; nil for none
+	anchors []Anchor   // the anchors that were used, in the order given
+}
+
+// source holds the pixels as the decoder gave them, and how to read them.
+type source struct {
+	img      image.Image // *image.YCbCr, *image.Gray, *image.NRGBA or *image.NRGBA64; bounds start at 0,0
+	turn     turn
+	lens     lens
+	format   string   // "JPEG", "PNG", …
+	profile  string   // name of the colour profile that was applied, "sRGB" where none was found
+	alpha    bool     // pixels may be clear
+	quality  int      // JPEG quality 1…100 on the common scale, 0 where it does not apply
+	warnings []string // what was left out or taken on trust
+}
+
+// correction maps linear sRGB as photographed to linear sRGB without the cast.
+type correction interface {
+	apply(colour.LinearRGB) colour.LinearRGB
+}
+
+// opaqueFrom is the least alpha (of 255) that counts as opaque. A lossy alpha
+// plane ripples by a few steps, and at 98 % the colour below has no say.
+const opaqueFrom = 250
+
+// Size returns the width and height of the upright picture in pixels.
+func (r Reference) Size() (w, h int) {
+	if r.src == nil {
+		return 0, 0
+	}
+	b := r.src.img.Bounds()
+	return r.src.turn.size(b.Dx(), b.Dy())
+}
+
+// At returns the colour at column x and row y of the upright picture, counted
+// from 0 at the top left, in linear sRGB (D65). A wide-gamut picture may leave
+// 0…1. ok is false for a transparent pixel and outside the picture.
+func (r Reference) At(x, y int) (c colour.LinearRGB, ok bool) {
+	w, h := r.Size()
+	if x < 0 || y < 0 || x >= w || y >= h {
+		return colour.LinearRGB{}, false
+	}
+	var px [1]colour.LinearRGB
+	var opaque [1]bool
+	r.span(x, y, px[:], opaque[:])
+	return px[0], opaque[0]
+}
+
+// Format names the file format the picture was read from, such as "JPEG".
+func (r Reference) Format() string {
+	if r.src == nil {
+		return ""
+	}
+	return r.src.format
+}
+
+// Profile names the colour profile by which the picture was read; "sRGB" where
+// the file carries none.
+func (r Reference) Profile() string {
+	if r.src == nil {
+		return ""
+	}
+	return r.src.profile
+}
+
+// Upright says whether the file asked for the picture to be turned or mirrored
+// and this was done.
+func (r Reference) Upright() bool { return r.src != nil && r.src.turn.turns() }
+
+// Anchored says whether a cast has been removed by an anchor or a chart.
+func (r Reference) Anchored() bool { return r.correct != nil }
+
+// Quality returns the compression quality of a JPEG, 1…100 on the scale of the
+// Independent JPEG Group, estimated from its quantisation table. ok is false
+// for other formats.
+func (r Reference) Quality() (q int, ok bool) {
+	if r.src == nil || r.src.quality == 0 {
+		return 0, false
+	}
+	return r.src.quality, true
+}
+
+// Warnings returns what was left out or taken on trust while reading the
+// picture, one sentence each; nil for nothing.
+func (r Reference) Warnings() []string {
+	if r.src == nil {
+		return nil
+	}
+	return append([]string(nil), r.src.warnings...)
+}
+
+// corrected returns the picture read through one more correction, applied after
+// those it already has.
+func (r Reference) corrected(c correction) Reference {
+	if r.correct != nil {
+		c = inTurn{r.correct, c}
+	}
+	r.correct = c
+	return r
+}
+
+// inTurn applies two corrections one after the other.
+type inTurn struct{ first, then correction }
+
+func (c inTurn) apply(v colour.LinearRGB) colour.LinearRGB { return c.then.apply(c.first.apply(v)) }
+
+// raw returns the pixels as decoded: not turned, not corrected, encoded. Its
+// type is *image.YCbCr, *image.Gray, *image.NRGBA or *image.NRGBA64 and its
+// bounds start at 0,0. Callers must not change it. See [Reference.encoded8] for
+// what the values mean and [Reference.stored] for where they lie.
+func (r Reference) raw() image.Image { return r.src.img }
+
+// stored returns the place in raw of the upright pixel x, y.
+func (r Reference) stored(x, y int) (sx, sy int) {
+	b := r.src.img.Bounds()
+	return r.src.turn.stored(x, y, b.Dx(), b.Dy())
+}
+
+// encoded8 returns the linear sRGB, corrected, of an 8-bit encoded value in the
+// picture's own RGB (a Y′CbCr pixel is first taken through
+// [color.YCbCrToRGB], as every viewer does).
+func (r Reference) encoded8(red, green, blue uint8) colour.LinearRGB {
+	c := r.src.lens.at8(red, green, blue)
+	if r.correct != nil {
+		c = r.correct.apply(c)
+	}
+	return c
+}
+
+// encoded returns the linear sRGB, corrected, of an encoded value in the
+// picture's own RGB, each channel 0…1; used where a mean of encoded values
+// falls between two steps.
+func (r Reference) encoded(red, green, blue float64) colour.LinearRGB {
+	c := r.src.lens.at(red, green, blue)
+	if r.correct != nil {
+		c = r.correct.apply(c)
+	}
+	return c
+}
+
+// row writes row y of the upright picture into dst, which must hold a row, and
+// says in opaque which pixels count.
+func (r Reference) row(y int, dst []colour.LinearRGB, opaque []bool) {
+	w, _ := r.Size()
+	r.span(0, y, dst[:w], opaque[:w])
+}
+
+// span writes len(dst) pixels of row y, starting at column x, into dst.
+// The span must lie inside the picture.
+func (r Reference) span(x, y int, dst []colour.LinearRGB, opaque []bool) {
+	s := r.src
+	sx, sy := r.stored(x, y)
+	dx, dy := s.turn.step()
+	l := &s.lens
+	switch m := s.img.(type) {
+	case *image.YCbCr:
+		for i := range dst {
+			ci := m.COffset(sx, sy)
+			red, green, blue := color.YCbCrToRGB(m.Y[m.YOffset(sx, sy)], m.Cb[ci], m.Cr[ci])
+			dst[i], opaque[i] = l.at8(red, green, blue), true
+			sx, sy = sx+dx, sy+dy
+		}
+	case *image.Gray:
+		for i := range dst {
+			v := m.Pix[m.PixOffset(sx, sy)]
+			dst[i], opaque[i] = l.at8(v, v, v), true
+			sx, sy = sx+dx, sy+dy
+		}
+	case *image.NRGBA:
+		for i := range dst {
+			p := m.Pix[m.PixOffset(sx, sy):]
+			dst[i], opaque[i] = l.at8(p[0], p[1], p[2]), p[3] >= opaqueFrom
+			sx, sy = sx+dx, sy+dy
+		}
+	case *image.NRGBA64:
+		for i := range dst {
+			p := m.Pix[m.PixOffset(sx, sy):]
+			dst[i] = l.at16(word(p, 0), word(p, 2), word(p, 4))
+			opaque[i] = p[6] >= opaqueFrom
+			sx, sy = sx+dx, sy+dy
+		}
+	default:
+		panic("palette: a source holds an image type that no decoder door gives")
+	}
+	if r.correct != nil {
+		for i := range dst {
+			dst[i] = r.correct.apply(dst[i])
+		}
+	}
+}
+
+// word reads a big-endian 16-bit sample at offset i.
+func word(p []uint8, i int) uint16 { return uint16(p[i])<<8 | uint16(p[i+1]) }
