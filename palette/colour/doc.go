@@ -1,0 +1,3 @@
+// Package colour answers what an eye sees: spectra, lights, CIELAB, colour
+// difference, plausible reflectances, names.
+package colour
