@@ -1,0 +1,211 @@
+package film
+
+import (
+	"errors"
+	"fmt"
+	"math"
+	"math/rand/v2"
+
+	"undercoat/palette/colour"
+)
+
+// Evidence says what a paint's hiding rests on, weakest first.
+type Evidence uint8
+
+const (
+	ByGuess    Evidence = iota // nothing was said
+	ByWord                     // an opacity word
+	ByContrast                 // a contrast ratio of one coat
+	ByFigures                  // shares of a card hidden by one coat
+	ByTrial                    // a drawdown, strike-off or tint judged as a colour
+	BySpectra                  // measured films
+)
+
+var evidenceWords = [...]string{
+	"no word on hiding", "opacity word", "contrast ratio", "hiding figures", "trial", "measured films",
+}
+
+// String returns the evidence in words.
+func (e Evidence) String() string { return evidenceWords[e] }
+
+// Known is what a maker knows of a paint. Only Swatch is needed.
+type Known struct {
+	Swatch colour.Colour // the paint where it hides all, or its label colour
+
+	HidingBlack Figure // share of the black half of a card hidden by one coat, 0…1
+	HidingWhite Figure // share of the white half
+	Contrast    Figure // Y over black / Y over white of one coat
+	Opacity     Opacity
+	WetFilm     Figure // µm wet of one coat
+
+	Trials []Trial // drawdowns, strike-offs and tints, any order
+}
+
+// Paint is a paint as layers need it: one coat as a film, and how sure of it
+// one may be. Made by [OfPaint]; the zero value is not valid.
+type Paint struct {
+	Coat     Film          // one coat: X = 1
+	Swatch   colour.Colour // as it was known
+	Evidence Evidence
+
+	// Standard deviations. Scatter and Build are in nepers (0.3 is about a
+	// third up or down), of the scattering and of the film a hand lays in one
+	// coat; Lab is of the masstone, in ΔE.
+	Scatter, Build, Lab float64
+}
+
+// Usual standard deviations; judgements, see [Paint].
+const (
+	buildDoubt   = 0.30 // thickness a hand lays per coat
+	figureDoubt  = 0.03 // of a hiding share as makers write it
+	guessScatter = 1.0
+)
+
+// swatchDoubt returns the standard deviation of a masstone in ΔE.
+func swatchDoubt(b colour.Basis) float64 {
+	switch b {
+	case colour.Spectral:
+		return 0.3
+	case colour.Measured:
+		return 0.7
+	case colour.Photographed:
+		return 5
+	default:
+		return 2
+	}
+}
+
+// ErrNoColour says that a paint has no colour to work with.
+var ErrNoColour = errors.New("no colour known")
+
+// OfPaint returns one coat of a paint from the best of what is known: trials
+// before hiding figures, before a contrast ratio, before an opacity word,
+// before nothing. It fails where the swatch is missing ([ErrNoColour]) or a
+// figure is one no film can have ([ErrFigures]).
+//
+// The amount of hiding figures and contrast ratio is one coat as the maker
+// lays it; a word is of [ReferenceWet] and is scaled by the wet film where
+// that is known, 80 µm where not.
+func OfPaint(k Known) (Paint, error) {
+	if !k.Swatch.Valid() {
+		return Paint{}, fmt.Errorf("film of paint: swatch: %w", ErrNoColour)
+	}
+	p := Paint{Swatch: k.Swatch, Build: buildDoubt, Lab: swatchDoubt(k.Swatch.Basis())}
+	masstone := k.Swatch.Reflectance()
+	var err error
+	switch {
+	case k.HidingBlack.Known || k.HidingWhite.Known:
+		p.Evidence = ByFigures
+		p.Coat, err = OfHiding(masstone, k.HidingBlack, k.HidingWhite)
+		if err == nil {
+			p.Scatter = figureSpread(masstone, k.HidingBlack, k.HidingWhite, p.Coat)
+		}
+	case k.Contrast.Known:
+		p.Evidence = ByContrast
+		p.Coat, p.Scatter, err = ofContrast(masstone, k.Contrast.Value)
+	default:
+		p.Coat, p.Scatter = ofWord(k.Swatch, k.Opacity, wetOr(k.WetFilm, usualWet))
+		p.Evidence = ByWord
+		if k.Opacity == Unstated {
+			p.Evidence, p.Scatter = ByGuess, guessScatter
+		}
+	}
+	if err != nil {
+		return Paint{}, fmt.Errorf("film of paint: %w", err)
+	}
+	return p, nil
+}
+
+// usualWet is one brushed coat where nothing was said, µm wet. Judgement.
+const usualWet = 80.0
+
+func wetOr(f Figure, def float64) float64 {
+	if f.Known && f.Value > 0 {
+		return f.Value
+	}
+	return def
+}
+
+// figureSpread returns the standard deviation of ln S that an error of
+// figureDoubt in the stated shares brings.
+func figureSpread(masstone colour.Reflectance, black, white Figure, at Film) float64 {
+	s := meanScatter(at)
+	worst := 0.0
+	for _, sign := range []float64{-1, 1} {
+		shift := func(f Figure) Figure {
+			f.Value = min(max(f.Value+sign*figureDoubt, 0.01), 1-smallestShow)
+			return f
+		}
+		f, err := OfHiding(masstone, shift(black), shift(white))
+		if err == nil {
+			worst = max(worst, math.Abs(math.Log(meanScatter(f)/s)))
+		}
+	}
+	return max(worst, 0.05)
+}
+
+func meanScatter(f Film) float64 {
+	sum := 0.0
+	for _, s := range f.S {
+		sum += math.Log(s)
+	}
+	return math.Exp(sum / colour.Bands)
+}
+
+func ofContrast(masstone colour.Reflectance, c float64) (Film, float64, error) {
+	const black, white, doubt = CardBlack, CardWhite, 0.02
+	s, err := ScatterOfContrast(masstone, c, black, white)
+	if err != nil {
+		return Film{}, 0, err
+	}
+	spread := 0.05
+	for _, sign := range []float64{-1, 1} {
+		near := min(max(c+sign*doubt, black/white+0.001), 0.999)
+		if t, err := ScatterOfContrast(masstone, near, black, white); err == nil {
+			spread = max(spread, math.Abs(math.Log(t/s)))
+		}
+	}
+	return scattered(ratios(masstone), s, 0), spread, nil
+}
+
+// ofWord returns a coat of the scattering a word stands for and the standard
+// deviation of its logarithm: a log-uniform range of width w has w/√12.
+func ofWord(swatch colour.Colour, o Opacity, wet float64) (Film, float64) {
+	r := o.scattering(swatch.Lab())
+	q := ratios(swatch.Reflectance())
+	spread := math.Log(r.high/r.low) / math.Sqrt(12)
+	return scattered(q, r.mid*wet/ReferenceWet, 0), spread
+}
+
+// Draw returns one coat as it might be: masstone, scattering and the film a
+// hand lays moved at random within the paint's doubts. The generator decides
+// everything, so equal seeds give equal coats.
+func (p Paint) Draw(rng *rand.Rand) Film {
+	lab := p.Swatch.Lab()
+	shift := colour.Lab{L: p.Lab * rng.NormFloat64(), A: p.Lab * rng.NormFloat64(), B: p.Lab * rng.NormFloat64()}
+	scatter := math.Exp(p.Scatter * rng.NormFloat64())
+	build := math.Exp(p.Build * rng.NormFloat64())
+	f := p.Coat
+	if p.Lab > 0 {
+		f = moved(f, lab, shift)
+	}
+	for i := range f.S {
+		f.S[i] *= scatter
+		f.K[i] *= scatter
+	}
+	f.X *= build
+	return f
+}
+
+// moved returns the film with its masstone moved in colour, scattering kept:
+// the move of the recovered reflectance, taken as a factor on K/S.
+func moved(f Film, from, by colour.Lab) Film {
+	white := colour.D65().White()
+	a, _ := colour.Recover(from.XYZ(white))
+	to := colour.Lab{L: min(max(from.L+by.L, 0.5), 99), A: from.A + by.A, B: from.B + by.B}
+	b, _ := colour.Recover(to.XYZ(white))
+	for i := range f.K {
+		f.K[i] *= KOverS(clampMasstone(b[i])) / KOverS(clampMasstone(a[i]))
+	}
+	return f
+}
