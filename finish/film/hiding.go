@@ -52,7 +52,10 @@ func ScatterOfContrast(r colour.Reflectance, c, dark, light float64) (float64, e
 	if !(c > dark/light && c < 1) {
 		return 0, fmt.Errorf("contrast ratio: %g: expected more than %.3g (the bare card) and less than 1: %w", c, dark/light, ErrFigures)
 	}
-	q := ratios(r)
+	var q colour.Spectrum
+	for i := range q {
+		q[i] = KOverS(math.Max(r[i], 1e-9))
+	}
 	light65 := colour.D65()
 	contrast := func(sx float64) float64 {
 		f := scattered(q, sx, 0)

@@ -154,6 +154,7 @@ func meanScatter(f Film) float64 {
 
 func ofContrast(masstone colour.Reflectance, c float64) (Film, float64, error) {
 	const black, white, doubt = CardBlack, CardWhite, 0.02
+	masstone = masstoneOf(ratios(masstone)) // no paint is a perfect white
 	s, err := ScatterOfContrast(masstone, c, black, white)
 	if err != nil {
 		return Film{}, 0, err
