@@ -1,0 +1,60 @@
+# Two commands do everything: `make demo` runs the main job, `make test` passes the tests.
+# The tags: `nodynamic` keeps the picture codecs inside the binary, `heic` builds the HEIC codec in (LGPL, see DEVELOPERS.md).
+GO       ?= go
+TAGS     := nodynamic,heic
+PKGS     := ./... ./testdata/demo/...
+VERSION  ?= $(shell git describe --tags --always --dirty 2>/dev/null || echo unknown)
+LDFLAGS  := -s -w -X main.version=$(VERSION)
+STATICCHECK := honnef.co/go/tools/cmd/staticcheck@v0.8.2
+export CGO_ENABLED = 0
+
+.PHONY: build demo test check bench golden fmt vet static race regenerate browser clean
+
+build:
+	$(GO) build -trimpath -tags $(TAGS) -ldflags '$(LDFLAGS)' -o bin/undercoat ./cmd/undercoat
+
+# The main job on the invented demo: pictures to bench sheet, in ./demo
+demo: build
+	bin/undercoat demo demo
+
+test: browser
+	$(GO) test -tags $(TAGS) $(PKGS)
+
+# What continuous integration runs: everything in `test`, and the house rules.
+check: fmt vet static regenerate test race
+
+fmt:
+	@out=$$(gofmt -l cmd palette finish inventory testdata); if [ -n "$$out" ]; then echo "gofmt these:"; echo "$$out"; exit 1; fi
+
+vet:
+	$(GO) vet -tags $(TAGS) $(PKGS)
+
+static:
+	$(GO) run $(STATICCHECK) -tags $(TAGS) $(PKGS)
+
+# The race detector needs cgo; only the tests are built with it, never the program.
+race:
+	CGO_ENABLED=1 $(GO) test -race -short -tags $(TAGS) $(PKGS)
+
+# Rewrites what is generated and fails on any difference.
+regenerate:
+	$(GO) run ./testdata/demo/draw -check
+
+golden:
+	$(GO) run ./testdata/demo/draw
+	$(GO) test -tags $(TAGS) ./cmd/undercoat/... ./finish/... -golden
+
+bench:
+	$(GO) test -tags $(TAGS) -run '^$$' -bench . -benchmem ./...
+
+# Installs Chromium from Debian's packages where it is missing (the page is tested in a real browser).
+browser:
+	@command -v chromium >/dev/null 2>&1 || { \
+	  if command -v apt-get >/dev/null 2>&1; then \
+	    echo "installing chromium for the page's tests"; \
+	    SUDO=; [ "$$(id -u)" = 0 ] || SUDO=sudo; \
+	    $$SUDO apt-get update -qq && $$SUDO apt-get install -y -qq --no-install-recommends chromium >/dev/null; \
+	  else echo "no chromium and no apt-get: the page's browser tests will be skipped"; fi; }
+
+clean:
+	rm -rf bin demo

@@ -1,0 +1,141 @@
+package main
+
+import (
+	"context"
+	"encoding/json"
+	"fmt"
+	"io"
+	"os"
+	"path/filepath"
+	"time"
+
+	"github.com/spf13/cobra"
+
+	"undercoat/finish"
+)
+
+// environment carries what every verb needs: where results and talk go, the
+// clock, and the two global flags.
+type environment struct {
+	out, talk io.Writer
+	now       func() time.Time
+	file      string
+	json      bool
+}
+
+func newRootCommand(env *environment) *cobra.Command {
+	root := &cobra.Command{
+		Use:   "undercoat",
+		Short: "From pictures of a figure to cloth, paint and trim in those colours, by a date",
+		Long: `undercoat reads the colours of a figure from pictures, matches them to the cloth, paint and trim
+of one workroom, plans coats, amounts, drying and the order of work up to a date that does not move,
+and says whether a dark cloth may be worn over a light one. It keeps one workroom file and computes
+everything else from the facts in it.
+
+Exit status: 0 done; 1 could not (one line says why); 2 the words were wrong.`,
+		Example:       "  undercoat demo demo\n  undercoat palette figure.jpg --patch coat=120,300,80,80",
+		Version:       buildVersion(),
+		SilenceErrors: true,
+		SilenceUsage:  true,
+		Args:          noWords,
+		RunE:          func(cmd *cobra.Command, _ []string) error { return cmd.Help() },
+	}
+	flags := root.PersistentFlags()
+	flags.StringVar(&env.file, "file", "", "the workroom file (default: $UNDERCOAT_FILE, then the user's data folder)")
+	flags.BoolVar(&env.json, "json", false, "print the answer as JSON")
+	root.SetFlagErrorFunc(func(cmd *cobra.Command, err error) error { return wording(cmd, err) })
+	root.AddCommand(
+		newDemoCommand(env), newPaletteCommand(env), newStockCommand(env), newMatchCommand(env), newLayersCommand(env),
+		newRecipeCommand(env), newJobCommand(env), newTargetCommand(env), newChooseCommand(env), newPlanCommand(env),
+		newDoneCommand(env), newRubCommand(env), newContactsCommand(env), newAirCommand(env), newCautionsCommand(env),
+		newSheetCommand(env), newServeCommand(env), newBackupCommand(env), newCheckCommand(env),
+	)
+	return root
+}
+
+// wording marks an error as one of the command's words, with the way to help.
+func wording(cmd *cobra.Command, err error) error {
+	return &wordingError{err: err, hints: []string{cmd.CommandPath() + " --help"}}
+}
+
+// Argument checks that end with exit status 2.
+
+func noWords(cmd *cobra.Command, args []string) error {
+	return checkArgs(cmd, args, cobra.NoArgs)
+}
+
+func words(least, most int) cobra.PositionalArgs {
+	return func(cmd *cobra.Command, args []string) error {
+		return checkArgs(cmd, args, cobra.RangeArgs(least, most))
+	}
+}
+
+func atLeast(n int) cobra.PositionalArgs {
+	return func(cmd *cobra.Command, args []string) error {
+		return checkArgs(cmd, args, cobra.MinimumNArgs(n))
+	}
+}
+
+func checkArgs(cmd *cobra.Command, args []string, check cobra.PositionalArgs) error {
+	if err := check(cmd, args); err != nil {
+		return wording(cmd, err)
+	}
+	return nil
+}
+
+// workroom opens the workroom file for one verb and closes it afterwards.
+func (env *environment) workroom(ctx context.Context, verb func(*finish.Bench) error) error {
+	path, err := env.workroomPath()
+	if err != nil {
+		return err
+	}
+	bench, err := finish.Open(ctx, path, env.now)
+	if err != nil {
+		return err
+	}
+	err = verb(bench)
+	if cerr := bench.Close(); err == nil {
+		err = cerr
+	}
+	return err
+}
+
+// workroomPath is --file, then UNDERCOAT_FILE, then the user's data folder.
+func (env *environment) workroomPath() (string, error) {
+	if env.file != "" {
+		return env.file, nil
+	}
+	if p := os.Getenv("UNDERCOAT_FILE"); p != "" {
+		return p, nil
+	}
+	dir := os.Getenv("XDG_DATA_HOME")
+	if dir == "" {
+		home, err := os.UserHomeDir()
+		if err != nil {
+			return "", fmt.Errorf("find workroom file: no home folder: give --file")
+		}
+		dir = filepath.Join(home, ".local", "share")
+	}
+	dir = filepath.Join(dir, "undercoat")
+	if err := os.MkdirAll(dir, 0o700); err != nil {
+		return "", fmt.Errorf("make data folder: %w", err)
+	}
+	return filepath.Join(dir, "workroom.db"), nil
+}
+
+// answer prints a verb's answer: as JSON with --json, else by the given
+// printer.
+func (env *environment) answer(v any, print func(io.Writer) error) error {
+	if env.json {
+		enc := json.NewEncoder(env.out)
+		enc.SetIndent("", "  ")
+		enc.SetEscapeHTML(false)
+		return enc.Encode(v)
+	}
+	return print(env.out)
+}
+
+// say talks to the person on standard error; scripts read standard output.
+func (env *environment) say(format string, args ...any) {
+	fmt.Fprintf(env.talk, format+"\n", args...)
+}
