@@ -12,8 +12,8 @@ import (
 // immutable and cheap to copy. The zero value is not valid; see [sRGBLens].
 type lens struct {
 	tone   [3]*tone
-	matrix [9]float64 // row by row: linear values of the picture → linear sRGB
-	plain  bool       // the matrix is the identity
+	matrix mat3 // row by row: linear values of the picture → linear sRGB
+	plain  bool // the matrix is the identity
 }
 
 // tone is one channel's curve from encoded (0…1) to linear light, with tables
@@ -50,18 +50,50 @@ var sRGBTone = sync.OnceValue(func() *tone {
 	})
 })
 
-// identity3 is the 3 × 3 identity, row by row.
-var identity3 = [9]float64{1, 0, 0, 0, 1, 0, 0, 0, 1}
-
 // sRGBLens reads a picture that is already sRGB.
 func sRGBLens() lens {
 	t := sRGBTone()
-	return lens{tone: [3]*tone{t, t, t}, matrix: identity3, plain: true}
+	return lens{tone: [3]*tone{t, t, t}, matrix: identity, plain: true}
 }
 
-// newLens joins three curves and the matrix to linear sRGB.
-func newLens(red, green, blue *tone, matrix [9]float64) lens {
-	return lens{tone: [3]*tone{red, green, blue}, matrix: matrix, plain: matrix == identity3}
+// newLens joins three curves and the matrix to linear sRGB. One that differs
+// from sRGB by less than the rounding of profiles (a third of an 8-bit step) is
+// sRGB.
+func newLens(red, green, blue *tone, matrix mat3) lens {
+	l := lens{tone: [3]*tone{red, green, blue}, matrix: matrix, plain: matrix == identity}
+	if l.nearlySRGB() {
+		return sRGBLens()
+	}
+	return l
+}
+
+// nearlySRGB compares the lens with that of sRGB value by value.
+func (l *lens) nearlySRGB() bool {
+	const third = 1.0 / 3 / 255
+	s := sRGBTone()
+	for i := range 256 {
+		// The curve's slope turns a step of linear light into encoded steps.
+		step := s.by8[min(i+1, 255)] - s.by8[max(i-1, 0)]
+		if i > 0 && i < 255 {
+			step /= 2
+		}
+		for _, t := range l.tone {
+			if math.Abs(t.by8[i]-s.by8[i]) > step/3 {
+				return false
+			}
+		}
+	}
+	for i, v := range l.matrix {
+		if math.Abs(v-identity[i]) > third {
+			return false
+		}
+	}
+	return true
+}
+
+// power is the curve of a plain exponent.
+func power(exponent float64) func(float64) float64 {
+	return func(v float64) float64 { return math.Pow(max(v, 0), exponent) }
 }
 
 // at8 returns the linear sRGB of an 8-bit encoded value.
@@ -87,10 +119,6 @@ func (l *lens) mix(red, green, blue float64) colour.LinearRGB {
 	if l.plain {
 		return colour.LinearRGB{R: red, G: green, B: blue}
 	}
-	m := &l.matrix
-	return colour.LinearRGB{
-		R: m[0]*red + m[1]*green + m[2]*blue,
-		G: m[3]*red + m[4]*green + m[5]*blue,
-		B: m[6]*red + m[7]*green + m[8]*blue,
-	}
+	v := l.matrix.times([3]float64{red, green, blue})
+	return colour.LinearRGB{R: v[0], G: v[1], B: v[2]}
 }
