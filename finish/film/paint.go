@@ -4,7 +4,6 @@ import (
 	"errors"
 	"fmt"
 	"math"
-	"math/rand/v2"
 
 	"undercoat/palette/colour"
 )
@@ -176,37 +175,4 @@ func ofWord(swatch colour.Colour, o Opacity, wet float64) (Film, float64) {
 	q := ratios(swatch.Reflectance())
 	spread := math.Log(r.high/r.low) / math.Sqrt(12)
 	return scattered(q, r.mid*wet/ReferenceWet, 0), spread
-}
-
-// Draw returns one coat as it might be: masstone, scattering and the film a
-// hand lays moved at random within the paint's doubts. The generator decides
-// everything, so equal seeds give equal coats.
-func (p Paint) Draw(rng *rand.Rand) Film {
-	lab := p.Swatch.Lab()
-	shift := colour.Lab{L: p.Lab * rng.NormFloat64(), A: p.Lab * rng.NormFloat64(), B: p.Lab * rng.NormFloat64()}
-	scatter := math.Exp(p.Scatter * rng.NormFloat64())
-	build := math.Exp(p.Build * rng.NormFloat64())
-	f := p.Coat
-	if p.Lab > 0 {
-		f = moved(f, lab, shift)
-	}
-	for i := range f.S {
-		f.S[i] *= scatter
-		f.K[i] *= scatter
-	}
-	f.X *= build
-	return f
-}
-
-// moved returns the film with its masstone moved in colour, scattering kept:
-// the move of the recovered reflectance, taken as a factor on K/S.
-func moved(f Film, from, by colour.Lab) Film {
-	white := colour.D65().White()
-	a, _ := colour.Recover(from.XYZ(white))
-	to := colour.Lab{L: min(max(from.L+by.L, 0.5), 99), A: from.A + by.A, B: from.B + by.B}
-	b, _ := colour.Recover(to.XYZ(white))
-	for i := range f.K {
-		f.K[i] *= KOverS(clampMasstone(b[i])) / KOverS(clampMasstone(a[i]))
-	}
-	return f
 }
