@@ -1,120 +1,192 @@
 package colour
 
 import (
-	"bytes"
-	_ "embed"
-	"encoding/csv"
 	"fmt"
 	"strconv"
 	"strings"
 	"sync"
 )
 
-//go:embed data/cie1931_2deg_5nm.csv
-var observer2CSV []byte
-
-//go:embed data/cie1964_10deg_5nm.csv
-var observer10CSV []byte
-
-//go:embed data/illuminants_5nm.csv
-var lightsCSV []byte
-
-// Light is a light as the standard observer sees by it. The zero value is
-// not a light.
+// Light is a light as a standard observer sees by it: what it takes to turn a
+// reflectance into tristimulus values is one dot product. Immutable and cheap
+// to copy; two lights of one name and observer are equal under ==. The zero
+// value is not a light: its Name is empty and it can light nothing.
 type Light struct{ d *lightData }
 
+// lightData is shared by every Light of one name and observer.
 type lightData struct {
-	name    string
-	white   XYZ
-	x, y, z Spectrum
+	name     string
+	observer Observer
+	white    XYZ
+	weights  [Bands][3]float64            // of X, Y, Z; the sum over the bands is white
+	power    FluorescentSpectrum          // relative power × nm in each band
+	seen     [FluorescentBands][3]float64 // XYZ of one unit of power in each band
 }
 
-func table(b []byte) [][]string {
-	r := csv.NewReader(bytes.NewReader(b))
-	r.Comment = '#'
-	rows, err := r.ReadAll()
+// D65 returns CIE standard illuminant D65, average daylight: the light of the
+// house, meant wherever no other is named. Its weights are turned so that the
+// perfect white has exactly the white of IEC 61966-2-1 (x = 0.3127,
+// y = 0.3290), hence a* = b* = 0 for white and the same Lab for a hex and for
+// the reflectance recovered from it; the plain integral gives (0.95047, 1,
+// 1.08883) and differs from this by 2e-4.
+func D65() Light { return mustLight("D65") }
+
+// D50 returns CIE illuminant D50, the daylight of the printing trade.
+func D50() Light { return mustLight("D50") }
+
+// A returns CIE standard illuminant A, a tungsten lamp at 2856 K.
+func A() Light { return mustLight("A") }
+
+func mustLight(name string) Light {
+	l, err := LightNamed(name)
 	if err != nil {
-		panic(err)
+		panic("colour: " + err.Error())
 	}
-	return rows
+	return l
 }
 
-var lights = sync.OnceValue(func() map[string]Light {
-	obs, pow := table(observer2CSV), table(lightsCSV)
-	f := func(s string) float64 { v, _ := strconv.ParseFloat(s, 64); return v }
-	out := map[string]Light{}
-	for c, name := range pow[0][1:] {
-		d := &lightData{name: name}
-		for i, row := range pow[1:] {
-			nm, p := f(row[0]), f(row[c+1])
-			o := obs[i+1]
-			pos := (nm - FirstNM) / StepNM
-			k := int(pos)
-			t := pos - float64(k)
-			if k >= Bands-1 {
-				k, t = Bands-2, 1
-			}
-			for j, w := range []*Spectrum{&d.x, &d.y, &d.z} {
-				w[k] += p * f(o[j+1]) * (1 - t)
-				w[k+1] += p * f(o[j+1]) * t
-			}
-		}
-		var sum float64
-		for _, v := range d.y {
-			sum += v
-		}
-		for i := range Bands {
-			d.x[i] /= sum
-			d.y[i] /= sum
-			d.z[i] /= sum
-			d.white.X += d.x[i]
-			d.white.Y += d.y[i]
-			d.white.Z += d.z[i]
-		}
-		out[name] = Light{d}
-	}
-	return out
-})
+// The range of colour temperatures accepted as a light's name, in kelvin.
+const (
+	coolestLamp     = 1000
+	warmestDaylight = 4000
+	bluestDaylight  = 25000
+)
 
-// D65 is daylight of 6500 K, the light of the house.
-func D65() Light { return lights()["D65"] }
-
-// D50 is daylight of 5000 K.
-func D50() Light { return lights()["D50"] }
-
-// A is tungsten light of 2856 K.
-func A() Light { return lights()["A"] }
-
-// LightNamed returns the light of a name.
+// LightNamed returns a light by its CIE name ("D65", "FL2", "LED-B3", case
+// and surrounding blanks ignored; see LightNames) or by colour temperature in
+// whole kelvin ("2900", "2900 K"): below 4000 K a Planckian radiator, as
+// tungsten and halogen lamps are, from there to 25000 K a phase of CIE
+// daylight. The observer is the 1931 one. An unknown name is an error that
+// lists what is known.
+//
+// Source: CIE 015:2018.
 func LightNamed(name string) (Light, error) {
-	if l, ok := lights()[strings.ToUpper(strings.TrimSpace(name))]; ok {
-		return l, nil
+	key := strings.ToUpper(strings.TrimSpace(name))
+	if _, ok := standardPower(key); ok {
+		return internLight(lightKey{name: key}), nil
 	}
-	return Light{}, fmt.Errorf("find light: %q: expected one of %s or a colour temperature such as \"2900 K\"", name, strings.Join(LightNames(), ", "))
+	if k, err := strconv.Atoi(strings.TrimSpace(strings.TrimSuffix(key, "K"))); err == nil {
+		if k < coolestLamp || k > bluestDaylight {
+			return Light{}, fmt.Errorf("find light: %q: expected %d to %d kelvin", name, coolestLamp, bluestDaylight)
+		}
+		return internLight(lightKey{name: fmt.Sprintf("%d K", k), kelvin: k}), nil
+	}
+	return Light{}, fmt.Errorf("find light: %q: expected one of %s, or kelvin such as \"2900 K\"", name, strings.Join(LightNames(), ", "))
 }
 
-// LightNames lists the named lights.
-func LightNames() []string { return append([]string(nil), table(lightsCSV)[0][1:]...) }
+// LightNames returns the CIE names known to LightNamed, in a fixed order.
+func LightNames() []string {
+	return append([]string{"A"}, lightTable().header[1:]...)
+}
 
-// Name returns the light's name.
-func (l Light) Name() string { return l.d.name }
+// Name returns the light's name as LightNamed reads it: "D65", "2900 K";
+// empty for the zero Light.
+func (l Light) Name() string {
+	if l.d == nil {
+		return ""
+	}
+	return l.d.name
+}
 
-// White returns the tristimulus values of a perfect white under the light.
-func (l Light) White() XYZ { return l.d.white }
+// Observer returns the standard observer who sees by the light.
+func (l Light) Observer() Observer { return l.data().observer }
 
-// XYZ returns the tristimulus values of a reflectance under the light.
+// WithObserver10 returns the same light for the CIE 1964 10° observer, as the
+// textile standards use it.
+func (l Light) WithObserver10() Light {
+	d := l.data()
+	return internLight(lightKey{name: d.name, kelvin: kelvinOf(d.name), observer: Observer1964})
+}
+
+// White returns the tristimulus values of the perfect white, Y = 1.
+func (l Light) White() XYZ { return l.data().white }
+
+// XYZ returns the tristimulus values of a reflectance under the light, scaled
+// so that the perfect white has Y = 1.
 func (l Light) XYZ(r Reflectance) XYZ {
-	var x XYZ
-	for i, v := range r {
-		x.X += v * l.d.x[i]
-		x.Y += v * l.d.y[i]
-		x.Z += v * l.d.z[i]
+	d := l.data()
+	var x, y, z float64
+	for i := range d.weights {
+		w := &d.weights[i]
+		x += r[i] * w[0]
+		y += r[i] * w[1]
+		z += r[i] * w[2]
 	}
-	return x
+	return XYZ{x, y, z}
 }
 
-// Lab returns CIELAB of a reflectance under the light, against its white.
-func (l Light) Lab(r Reflectance) Lab { return l.XYZ(r).Lab(l.d.white) }
+// Lab returns the CIELAB colour of a reflectance under the light, against the
+// light's own white. No adaptation is involved.
+func (l Light) Lab(r Reflectance) Lab { return l.XYZ(r).Lab(l.data().white) }
 
-// WithObserver10 returns the light as the CIE 1964 10° observer sees by it.
-func (l Light) WithObserver10() Light { return l }
+// Weights returns the numbers by which XYZ multiplies a reflectance, band by
+// band; each sums to the white. A mixture search can apply them itself.
+func (l Light) Weights() (x, y, z Spectrum) {
+	for i, w := range l.data().weights {
+		x[i], y[i], z[i] = w[0], w[1], w[2]
+	}
+	return x, y, z
+}
+
+// Power returns the light's relative power × nm in each band of the
+// fluorescent grid, each band weighted by its triangle. Below 380 nm it is
+// computed for A, Planckian lights and daylight and 0 for the others, whose
+// tables begin there: the ultraviolet lines of a fluorescent tube are missing.
+func (l Light) Power() FluorescentSpectrum { return l.data().power }
+
+// Seen returns the tristimulus values of power leaving a surface, in the unit
+// of Power, reflected and emitted together: a band is weighed like a
+// reflectance of leaving over arriving power, and where the light itself has
+// no power, by the observer directly. Power leaving below 380 nm is unseen.
+// Seen(Power()) is the white; a fluorescent surface may have Y above 1.
+func (l Light) Seen(leaving FluorescentSpectrum) XYZ {
+	d := l.data()
+	var t XYZ
+	for i, p := range leaving {
+		t.X += p * d.seen[i][0]
+		t.Y += p * d.seen[i][1]
+		t.Z += p * d.seen[i][2]
+	}
+	return t
+}
+
+func (l Light) data() *lightData {
+	if l.d == nil {
+		panic("colour: the zero Light lights nothing; use D65() or LightNamed")
+	}
+	return l.d
+}
+
+// lightKey names a light and observer; kelvin is 0 for the CIE's named ones.
+type lightKey struct {
+	name     string
+	kelvin   int
+	observer Observer
+}
+
+// lightsMade keeps every light made so far, so that each is computed once and
+// one name gives one value. What it holds follows from the key alone.
+var lightsMade sync.Map // lightKey → Light
+
+func internLight(k lightKey) Light {
+	if l, ok := lightsMade.Load(k); ok {
+		return l.(Light)
+	}
+	l, _ := lightsMade.LoadOrStore(k, Light{computeLight(k)})
+	return l.(Light)
+}
+
+func kelvinOf(name string) int {
+	k, _ := strconv.Atoi(strings.TrimSuffix(name, " K"))
+	return k
+}
+
+// screenWeights are the D65 weights in linear RGB: each sums to 1.
+var screenWeights = sync.OnceValue(func() *[Bands][3]float64 {
+	w := new([Bands][3]float64)
+	for i, v := range D65().data().weights {
+		c := XYZ{v[0], v[1], v[2]}.LinearRGB()
+		w[i] = [3]float64{c.R, c.G, c.B}
+	}
+	return w
+})

@@ -3,13 +3,12 @@ package colour
 import (
 	_ "embed"
 	"math"
-	"strconv"
 	"strings"
 	"sync"
 )
 
 //go:embed data/iscc_nbs_centroids.csv
-var centroidsCSV []byte
+var centroidsCSV string
 
 type centroid struct {
 	name string
@@ -17,11 +16,10 @@ type centroid struct {
 }
 
 var centroids = sync.OnceValue(func() []centroid {
-	rows := table(centroidsCSV)
-	out := make([]centroid, 0, len(rows)-1)
-	for _, r := range rows[1:] {
-		f := func(i int) float64 { v, _ := strconv.ParseFloat(r[i], 64); return v }
-		out = append(out, centroid{strings.ReplaceAll(r[1], "gray", "grey"), Lab{f(6), f(7), f(8)}})
+	t := readTable("centroids", centroidsCSV)
+	out := make([]centroid, 0, len(t.rows))
+	for i, r := range t.rows {
+		out = append(out, centroid{strings.ReplaceAll(r[1], "gray", "grey"), Lab{t.number(i, 3), t.number(i, 4), t.number(i, 5)}})
 	}
 	return out
 })
