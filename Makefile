@@ -15,6 +15,7 @@ build:
 
 # The main job on the invented demo: pictures to bench sheet, in ./demo
 demo: build
+	rm -rf demo
 	bin/undercoat demo demo
 
 test: browser

@@ -4,8 +4,8 @@ import (
 	"context"
 	"fmt"
 	"io"
-	"runtime"
-	"sync"
+	"slices"
+	"strings"
 
 	"undercoat/palette"
 	"undercoat/palette/colour"
@@ -88,9 +88,18 @@ type PatchAnswer struct {
 	LabLow     [3]float64     `json:"lab_low"`
 	LabHigh    [3]float64     `json:"lab_high"`
 	Words      string         `json:"words"`
+	Radius     float64        `json:"radius"`     // ΔE00 from lab to the edge of its range
+	Names      []NameShare    `json:"names"`      // the names its range meets, with their shares
 	Spread     float64        `json:"spread"`     // ΔE00
 	Confidence float64        `json:"confidence"` // 0…1
+	Settle     []string       `json:"settle"`     // what would settle it
 	PerPicture []PatchReading `json:"per_picture"`
+}
+
+// NameShare is a colour name and its share of a range.
+type NameShare struct {
+	Name  string  `json:"name"`
+	Share float64 `json:"share"`
 }
 
 // PatchReading is a patch in one picture.
@@ -103,4 +112,141 @@ type PatchReading struct {
 	Shadow int     `json:"shadow"`
 	Weight float64 `json:"weight"` // 0…1 in the weighing
 	Why    string  `json:"why,omitempty"`
+}
+
+// ReadPictures reads pictures: the materials of each, and every named patch,
+// weighed over the pictures that show it. One picture that cannot be read is
+// an error that names it; nothing is answered then.
+func ReadPictures(ctx context.Context, req PaletteRequest) (PaletteAnswer, error) {
+	a := PaletteAnswer{Pictures: []PictureAnswer{}, Materials: []MaterialAnswer{}, Patches: []PatchAnswer{}}
+	readings := map[string][]palette.Reading{}
+	for i, p := range req.Pictures {
+		if err := ctx.Err(); err != nil {
+			return PaletteAnswer{}, err
+		}
+		ref, pic, err := openPicture(p, req)
+		if err != nil {
+			return PaletteAnswer{}, err
+		}
+		a.Pictures = append(a.Pictures, pic)
+		found, err := ref.Materials(palette.MaterialOptions{Colours: req.Colours})
+		if err != nil {
+			return PaletteAnswer{}, fmt.Errorf("read %s: %w", p.Name, err)
+		}
+		for _, m := range found.Materials {
+			a.Materials = append(a.Materials, materialAnswer(p.Name, m))
+		}
+		for _, patch := range req.Patches {
+			r, err := ref.Reading(p.Name, patch.Rect, palette.Trust{})
+			if err != nil {
+				return PaletteAnswer{}, fmt.Errorf("read %s: patch %s: %w", p.Name, patch.Name, err)
+			}
+			readings[patch.Name] = append(readings[patch.Name], r)
+		}
+		if req.Progress != nil {
+			req.Progress(i+1, len(req.Pictures))
+		}
+	}
+	for _, name := range patchNames(req.Patches) {
+		a.Patches = append(a.Patches, patchAnswer(name, readings[name]))
+	}
+	return a, nil
+}
+
+// decode opens a picture and reads it upright, in linear light.
+func decode(p PictureFile) (palette.Reference, error) {
+	r, err := p.Open()
+	if err != nil {
+		return palette.Reference{}, fmt.Errorf("open picture: %w", err)
+	}
+	defer r.Close()
+	ref, err := palette.Decode(r, palette.Options{})
+	if err != nil {
+		return palette.Reference{}, fmt.Errorf("read %s: %w", p.Name, err)
+	}
+	return ref, nil
+}
+
+// openPicture decodes a picture and removes its cast by the chart or the
+// anchors given.
+func openPicture(p PictureFile, req PaletteRequest) (palette.Reference, PictureAnswer, error) {
+	ref, err := decode(p)
+	if err != nil {
+		return ref, PictureAnswer{}, err
+	}
+	var said []string
+	switch {
+	case req.Chart != nil:
+		ref, said, err = ref.ByChart(*req.Chart)
+	case len(req.Anchors) > 0:
+		ref, said, err = ref.Neutral(req.Anchors...)
+	}
+	if err != nil {
+		return ref, PictureAnswer{}, fmt.Errorf("read %s: %w", p.Name, err)
+	}
+	w, h := ref.Size()
+	pic := PictureAnswer{
+		File: p.Name, Width: w, Height: h, Format: ref.Format(), Profile: ref.Profile(), Upright: ref.Upright(), Anchor: ref.Anchored(),
+		Warnings: list(append(ref.Warnings(), said...)),
+	}
+	if !ref.Anchored() {
+		pic.Cast = ref.GuessCast().Question()
+	}
+	return ref, pic, nil
+}
+
+func materialAnswer(picture string, m palette.Material) MaterialAnswer {
+	return MaterialAnswer{
+		Picture: picture, Name: colour.Name(m.Base), Swatch: swatch(m.Base), Share: round(m.Share, 4), Shadow: swatch(m.Shadow), Light: swatch(m.Light),
+		Spread: round(m.Spread, 2), Confidence: round(m.Confidence, 2), AtScreenLimit: m.AtScreenLimit, BeyondSurface: m.BeyondSurface,
+	}
+}
+
+// patchNames lists each name once, in the order first given.
+func patchNames(patches []NamedPatch) []string {
+	var names []string
+	for _, p := range patches {
+		if !slices.Contains(names, p.Name) {
+			names = append(names, p.Name)
+		}
+	}
+	return names
+}
+
+func patchAnswer(name string, readings []palette.Reading) PatchAnswer {
+	e := palette.Weigh(readings)
+	a := PatchAnswer{
+		Name: name, Swatch: swatch(e.Lab), LabLow: labOf(e.Low), LabHigh: labOf(e.High), Radius: round(e.Radius, 2), Words: colour.Name(e.Lab),
+		Confidence: round(e.Confidence, 2), Names: nameShares(e), Settle: list(e.Settle),
+	}
+	for _, r := range readings {
+		a.PerPicture = append(a.PerPicture, patchReading(r, e))
+		a.Spread = max(a.Spread, round(r.Patch.Spread, 2))
+	}
+	return a
+}
+
+// nameShares is what makers want to hear: "dark slate grey 88 %, black 9 %".
+func nameShares(e palette.Estimate) []NameShare {
+	out := []NameShare{}
+	for _, n := range e.Names {
+		out = append(out, NameShare{Name: n.Name, Share: round(n.Share, 3)})
+	}
+	return out
+}
+
+func patchReading(r palette.Reading, e palette.Estimate) PatchReading {
+	p := PatchReading{
+		Picture: r.Picture, Swatch: swatch(r.Patch.Lab), Spread: round(r.Patch.Spread, 2), Pixels: r.Patch.Count, Glare: r.Patch.Glare,
+		Shadow: r.Patch.Shadow, Counts: slices.Contains(e.Rests, r.Picture),
+	}
+	for _, d := range e.Disagree {
+		if d.Picture == r.Picture {
+			p.Why = d.Words
+			if len(d.Why) > 0 {
+				p.Why += ": " + strings.Join(d.Why, "; ")
+			}
+		}
+	}
+	return p
 }

@@ -96,7 +96,7 @@ func parseAnchor(s string) (palette.Anchor, error) {
 		return palette.Anchor{}, fmt.Errorf("--anchor: %w", err)
 	}
 	if !given {
-		return palette.NeutralAnchor(r), nil
+		return palette.Anchor{Rect: r}, nil
 	}
 	c, err := colour.Parse(known)
 	if err != nil {
@@ -172,15 +172,22 @@ func printPatches(env *environment, w io.Writer, a finish.PaletteAnswer) error {
 		fmt.Fprintf(w, "\n%s: %s  %s  L* %s a* %s b* %s  range L* %s to %s, a* %s to %s, b* %s to %s  sure %s %s\n", p.Name, p.Words, p.Hex,
 			number(p.Lab[0]), number(p.Lab[1]), number(p.Lab[2]), number(p.LabLow[0]), number(p.LabHigh[0]), number(p.LabLow[1]), number(p.LabHigh[1]),
 			number(p.LabLow[2]), number(p.LabHigh[2]), percent(p.Confidence), env.swatch(p.Hex))
-		t := newTable("  picture", "reads", ">spread", ">pixels", ">weight", "why", "")
+		t := newTable("  picture", "reads", ">spread", ">pixels", "counts", "why", "")
 		for _, r := range p.PerPicture {
-			t.row("  "+r.Picture, r.Hex, number(r.Spread), fmt.Sprint(r.Pixels), percent(r.Weight), r.Why, env.swatch(r.Hex))
+			t.row("  "+r.Picture, r.Hex, number(r.Spread), fmt.Sprint(r.Pixels), yesNo(r.Counts), r.Why, env.swatch(r.Hex))
 		}
 		if err := t.print(w); err != nil {
 			return err
 		}
 	}
 	return nil
+}
+
+func yesNo(b bool) string {
+	if b {
+		return "yes"
+	}
+	return "no"
 }
 
 func percent(v float64) string {

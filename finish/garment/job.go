@@ -259,7 +259,7 @@ func newAnchor(rect inventory.Rect, known unit.Stated[inventory.Written]) palett
 	if w, ok := known.Get(); ok {
 		return palette.Anchor{Rect: r, Colour: w.Colour.Lab()}
 	}
-	return palette.NeutralAnchor(r)
+	return palette.Anchor{Rect: r} // a neutral of whatever lightness
 }
 
 func newPatch(p inventory.PatchFact) Patch {

@@ -1,0 +1,142 @@
+package finish
+
+import (
+	"context"
+	"fmt"
+	"strings"
+	"time"
+
+	"undercoat/finish/garment"
+	"undercoat/finish/plan"
+	"undercoat/inventory"
+	"undercoat/inventory/unit"
+)
+
+// Choose records what an area is made with, from the ground up. Every code
+// must be on the shelf's list; nothing is recorded otherwise.
+func (b *Bench) Choose(ctx context.Context, area string, layers []garment.Layer) error {
+	s, err := b.scene(ctx)
+	if err != nil {
+		return err
+	}
+	if _, err := s.area(area); err != nil {
+		return err
+	}
+	for _, l := range layers {
+		if _, err := s.article(l.Code); err != nil {
+			return err
+		}
+	}
+	_, err = b.file.Choose(ctx, s.at(), inventory.ChoiceFact{Area: area, Layers: layers, At: unit.State(b.now())})
+	return err
+}
+
+// at names the job and the version of the facts a write rests on.
+func (s scene) at() inventory.At { return inventory.At{Job: s.facts.Name, Version: s.facts.Version} }
+
+// DoneAnswer says what a finished step changes.
+type DoneAnswer struct {
+	Step   string     `json:"step"`
+	At     string     `json:"at"`
+	Effect string     `json:"effect"`
+	Plan   PlanAnswer `json:"plan"`
+}
+
+// Done records that a step of the plan was finished: at is when ("" is now),
+// used is how much of its product it took ("" is not said). The plan is
+// computed again with the past fixed.
+func (b *Bench) Done(ctx context.Context, step, at, used string) (DoneAnswer, error) {
+	before, err := b.work(ctx, b.now(), plan.FanAsRoom)
+	if err != nil {
+		return DoneAnswer{}, err
+	}
+	st, err := findStep(before.plan, step)
+	if err != nil {
+		return DoneAnswer{}, err
+	}
+	fact := inventory.DoneFact{Step: st.ID, Code: st.Code, At: unit.State(b.now())}
+	if at != "" {
+		t, err := unit.ParseMoment(at, before.job.Zone)
+		if err != nil {
+			return DoneAnswer{}, fmt.Errorf("record %s: %w", step, err)
+		}
+		fact.At = unit.State(t)
+	}
+	if used != "" {
+		q, err := unit.ParseQuantity(used)
+		if err != nil {
+			return DoneAnswer{}, fmt.Errorf("record %s: %w", step, err)
+		}
+		fact.Used = unit.State(q)
+	}
+	if _, err := b.file.Done(ctx, before.at(), fact); err != nil {
+		return DoneAnswer{}, err
+	}
+	after, err := b.work(ctx, b.now(), plan.FanAsRoom)
+	if err != nil {
+		return DoneAnswer{}, err
+	}
+	when := fact.At.Or(time.Time{}).In(before.job.Zone)
+	return DoneAnswer{Step: st.ID, At: when.Format(time.RFC3339), Effect: effect(st, before.plan, after.plan), Plan: after.answer()}, nil
+}
+
+// findStep finds a step of the plan by its id, in any case of letters.
+func findStep(p plan.Plan, id string) (plan.Step, error) {
+	var near []string
+	for _, st := range p.Steps {
+		if strings.EqualFold(st.ID, id) {
+			return st, nil
+		}
+		if st.Area != "" && strings.HasPrefix(strings.ToUpper(id), strings.ToUpper(st.Area)) {
+			near = append(near, st.ID)
+		}
+	}
+	hint := "undercoat plan   (lists the steps)"
+	if len(near) > 0 {
+		hint = "one of " + strings.Join(near, ", ")
+	}
+	return plan.Step{}, &Hinted{Err: fmt.Errorf("record step: %s: the plan has no step of that id", id), Try: []string{hint}}
+}
+
+// effect tells in one sentence what a finished step changes.
+func effect(st plan.Step, before, after plan.Plan) string {
+	moved := after.HandsOff.Ends.Sub(before.HandsOff.Ends)
+	text := st.ID + " is done; "
+	switch {
+	case moved > 0:
+		text += "the end moves " + unit.FormatSpan(moved) + " later, to " + after.HandsOff.Ends.In(after.Zone).Format("Mon 2 Jan 15:04")
+	case moved < 0:
+		text += "the end moves " + unit.FormatSpan(-moved) + " earlier, to " + after.HandsOff.Ends.In(after.Zone).Format("Mon 2 Jan 15:04")
+	default:
+		text += "the end stays " + after.HandsOff.Ends.In(after.Zone).Format("Mon 2 Jan 15:04")
+	}
+	if after.HandsOff.Known && !after.HandsOff.Met {
+		text += ", and hands-off is missed"
+	}
+	return text
+}
+
+// Moment reads a time on the job's own wall clock; "" is the present.
+func (b *Bench) Moment(ctx context.Context, s string) (time.Time, error) {
+	if s == "" {
+		return b.now(), nil
+	}
+	sc, err := b.scene(ctx)
+	if err != nil {
+		return time.Time{}, err
+	}
+	return unit.ParseMoment(s, sc.job.Zone)
+}
+
+// ParseFan reads "on" or "off"; "" runs the fan where the room states one.
+func ParseFan(s string) (plan.Fan, error) {
+	switch s {
+	case "":
+		return plan.FanAsRoom, nil
+	case "on":
+		return plan.FanOn, nil
+	case "off":
+		return plan.FanOff, nil
+	}
+	return 0, fmt.Errorf("%q: expected on or off", s)
+}

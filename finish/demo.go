@@ -1,0 +1,104 @@
+package finish
+
+import (
+	"context"
+	"errors"
+	"fmt"
+	"io/fs"
+	"os"
+	"path/filepath"
+	"time"
+
+	"undercoat/finish/plan"
+	"undercoat/testdata/demo"
+)
+
+// DemoAnswer is what the demo did and what to open next.
+type DemoAnswer struct {
+	Folder   string         `json:"folder"`
+	Workroom string         `json:"workroom"`
+	Targets  []TargetAnswer `json:"targets"`
+	Plan     PlanAnswer     `json:"plan"`
+	Contacts ContactsAnswer `json:"contacts"`
+	Papers   []string       `json:"papers"`
+}
+
+// Demo writes the invented demo job into a folder that is empty or not there,
+// takes it into a workroom file of its own, reads its pictures, approves its
+// targets, plans it as of the morning its planning starts, and writes the
+// papers. Told is called with one line for each stage; it may be nil.
+func Demo(ctx context.Context, folder string, now func() time.Time, told func(string)) (DemoAnswer, error) {
+	if told == nil {
+		told = func(string) {}
+	}
+	if err := emptyFolder(folder); err != nil {
+		return DemoAnswer{}, err
+	}
+	if err := os.CopyFS(folder, demo.Files()); err != nil {
+		return DemoAnswer{}, fmt.Errorf("write demo: %w", err)
+	}
+	a := DemoAnswer{Folder: folder, Workroom: filepath.Join(folder, "workroom.db")}
+	told("tables and pictures written to " + folder)
+	b, err := Open(ctx, a.Workroom, now)
+	if err != nil {
+		return a, err
+	}
+	defer b.Close()
+	if _, err := b.ImportJob(ctx, os.DirFS(folder)); err != nil {
+		return a, err
+	}
+	told("job taken into " + a.Workroom)
+	if a.Targets, err = b.approveAll(ctx, told); err != nil {
+		return a, err
+	}
+	w, err := b.work(ctx, time.Time{}, plan.FanAsRoom)
+	if err != nil {
+		return a, err
+	}
+	a.Plan = w.answer()
+	if a.Contacts, err = b.Contacts(ctx); err != nil {
+		return a, err
+	}
+	told("planned")
+	a.Papers, err = w.papers(SheetRequest{
+		HTML: filepath.Join(folder, "bench-sheet.html"), PDF: filepath.Join(folder, "bench-sheet.pdf"),
+		ICS: filepath.Join(folder, "calendar.ics"), CSV: filepath.Join(folder, "papers"),
+	})
+	return a, err
+}
+
+// approveAll reads every area from the pictures and freezes its target.
+func (b *Bench) approveAll(ctx context.Context, told func(string)) ([]TargetAnswer, error) {
+	s, err := b.scene(ctx)
+	if err != nil {
+		return nil, err
+	}
+	var answers []TargetAnswer
+	for _, area := range s.job.Areas {
+		if area.Target.Frozen {
+			continue
+		}
+		t, err := b.Target(ctx, TargetRequest{Area: area.Code, Approve: true})
+		if err != nil {
+			return nil, err
+		}
+		answers = append(answers, t)
+		told("target of " + area.Code + " " + area.Piece + " approved")
+	}
+	return answers, nil
+}
+
+// emptyFolder makes the folder, or wants it empty: a demo never writes over
+// anything.
+func emptyFolder(folder string) error {
+	entries, err := os.ReadDir(folder)
+	switch {
+	case errors.Is(err, fs.ErrNotExist):
+		return os.MkdirAll(folder, 0o755)
+	case err != nil:
+		return fmt.Errorf("write demo: %w", err)
+	case len(entries) > 0:
+		return &Hinted{Err: fmt.Errorf("write demo: %s is not empty", folder), Try: []string{"undercoat demo another-folder"}}
+	}
+	return nil
+}

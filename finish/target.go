@@ -1,0 +1,243 @@
+package finish
+
+import (
+	"bytes"
+	"context"
+	"fmt"
+	"io"
+	"slices"
+	"strings"
+	"time"
+
+	"undercoat/finish/garment"
+	"undercoat/inventory"
+	"undercoat/inventory/unit"
+	"undercoat/palette"
+	"undercoat/palette/colour"
+)
+
+// TargetRequest asks for an area's target from its references.
+type TargetRequest struct {
+	Area    string
+	From    []string          // references to read; none reads all that show the area
+	Approve bool              // freeze it
+	As      inventory.Written // the colour to approve; zero takes what the table states, else what the pictures say
+}
+
+// TargetAnswer is what the pictures say of an area, and what is agreed.
+type TargetAnswer struct {
+	Area     string       `json:"area"`
+	Piece    string       `json:"piece"`
+	Pictures *PatchAnswer `json:"pictures"` // null where no picture shows it
+	Says     string       `json:"says"`     // "dark slate grey 88 %, black 9 %"
+	Target   *Swatch      `json:"target"`   // what is agreed or stated; null where nothing is
+	Words    string       `json:"words"`
+	Away     *float64     `json:"difference"` // ΔE00 from what the pictures say to the target
+	Within   bool         `json:"within_range"`
+	Frozen   bool         `json:"frozen"`
+	Approved string       `json:"approved,omitempty"`
+	Rests    []string     `json:"rests"`
+	Notes    []string     `json:"notes"`
+}
+
+// Target reads an area's target from its references, with a range, and
+// freezes it on approval. A frozen target never moves by itself.
+func (b *Bench) Target(ctx context.Context, req TargetRequest) (TargetAnswer, error) {
+	s, err := b.scene(ctx)
+	if err != nil {
+		return TargetAnswer{}, err
+	}
+	area, err := s.area(req.Area)
+	if err != nil {
+		return TargetAnswer{}, err
+	}
+	readings, err := s.areaReadings(area.Code, req.From)
+	if err != nil {
+		return TargetAnswer{}, err
+	}
+	e := palette.Weigh(readings)
+	if req.Approve {
+		fact, err := approval(area, e, req.As, b.now())
+		if err != nil {
+			return TargetAnswer{}, err
+		}
+		if _, err := b.file.Approve(ctx, s.at(), fact); err != nil {
+			return TargetAnswer{}, err
+		}
+		if s, err = b.scene(ctx); err != nil {
+			return TargetAnswer{}, err
+		}
+		area, _ = s.job.Area(area.Code)
+	}
+	return targetAnswer(s, area, readings, e), nil
+}
+
+// areaReadings reads an area in the pictures that show it.
+func (s scene) areaReadings(area string, from []string) ([]palette.Reading, error) {
+	var readings []palette.Reading
+	for _, ref := range s.job.References {
+		if len(from) > 0 && !slices.Contains(from, ref.Code) {
+			continue
+		}
+		rs, err := s.readReference(ref, area)
+		if err != nil {
+			return nil, err
+		}
+		readings = append(readings, rs...)
+	}
+	for _, code := range from {
+		if !slices.ContainsFunc(s.job.References, func(r garment.Reference) bool { return r.Code == code }) {
+			return nil, fmt.Errorf("read target: %s: no reference of that code", code)
+		}
+	}
+	return readings, nil
+}
+
+// readReference reads the patches of an area in one picture.
+func (s scene) readReference(ref garment.Reference, area string) ([]palette.Reading, error) {
+	trust, err := palette.ParseTrust(ref.Trust)
+	if err != nil {
+		return nil, fmt.Errorf("read references.csv: %s: %w", ref.Code, err)
+	}
+	var readings []palette.Reading
+	var pic *palette.Reference
+	for _, p := range ref.Patches {
+		if p.Area != area {
+			continue
+		}
+		if c, ok := p.Colour.Get(); ok {
+			readings = append(readings, palette.StatedReading(ref.Code, c.Lab(), trust, ref.Anchor.Known()))
+			continue
+		}
+		rect, ok := p.Rect.Get()
+		if !ok {
+			continue
+		}
+		if pic == nil {
+			opened, err := s.openReference(ref)
+			if err != nil {
+				return nil, err
+			}
+			pic = &opened
+		}
+		r, err := pic.Reading(ref.Code, rect, trust)
+		if err != nil {
+			return nil, fmt.Errorf("read %s in %s: %w", area, ref.Picture, err)
+		}
+		readings = append(readings, r)
+	}
+	return readings, nil
+}
+
+// openReference decodes a reference's picture and removes its cast by its
+// anchor.
+func (s scene) openReference(ref garment.Reference) (palette.Reference, error) {
+	i := slices.IndexFunc(s.facts.Pictures, func(p inventory.PictureFact) bool { return p.Name == ref.Picture })
+	if i < 0 {
+		return palette.Reference{}, fmt.Errorf("open reference %s: the workroom file holds no picture %s", ref.Code, ref.Picture)
+	}
+	data := s.facts.Pictures[i].Bytes
+	pic, err := decode(PictureFile{Name: ref.Picture, Open: func() (io.ReadCloser, error) { return io.NopCloser(bytes.NewReader(data)), nil }})
+	if err != nil {
+		return pic, err
+	}
+	if a, ok := ref.Anchor.Get(); ok {
+		pic, _, err = pic.Neutral(a)
+		if err != nil {
+			return pic, fmt.Errorf("open reference %s: %w", ref.Code, err)
+		}
+	}
+	return pic, nil
+}
+
+// approval is the fact that freezes a target: what the maker names, else what
+// the table states, else what the pictures say.
+func approval(area garment.Area, e palette.Estimate, as inventory.Written, now time.Time) (inventory.TargetFact, error) {
+	f := inventory.TargetFact{Area: area.Code, At: unit.State(now), Rests: e.Rests}
+	if e.Known() {
+		low, high := writtenLab(e.Low), writtenLab(e.High)
+		f.Low, f.High, f.Radius = unit.State(low), unit.State(high), unit.State(e.Radius)
+	}
+	switch {
+	case as.Text != "":
+		f.Colour, f.Basis = unit.State(as), colour.Declared.String()
+		f.Rests = append(f.Rests, "named by the maker")
+	case area.Target.Known():
+		w := writtenLab(area.Target.Colour.Lab())
+		if area.Target.Colour.InScreen() {
+			if hex, err := inventory.Write(area.Target.Colour.Hex()); err == nil && colour.Difference(hex.Colour.Lab(), area.Target.Colour.Lab()) < 0.01 {
+				w = hex
+			}
+		}
+		f.Colour, f.Basis = unit.State(w), area.Target.Colour.Basis().String()
+		f.Rests = append(f.Rests, "stated in the table of areas")
+	case e.Known():
+		f.Colour, f.Basis = unit.State(writtenLab(e.Lab)), colour.Photographed.String()
+	default:
+		return f, &Hinted{Err: fmt.Errorf("approve target %s: no picture shows it and no colour is stated", area.Code), Try: []string{"undercoat target " + area.Code + " --approve --as '#6C7176'"}}
+	}
+	return f, nil
+}
+
+// writtenLab writes a colour as the tables do, to a hundredth.
+func writtenLab(l colour.Lab) inventory.Written {
+	w, err := inventory.Write(fmt.Sprintf("lab(%.2f %.2f %.2f)", l.L, l.A+0, l.B+0))
+	if err != nil {
+		panic("finish: a colour that was read cannot be written: " + err.Error())
+	}
+	return w
+}
+
+func targetAnswer(s scene, area garment.Area, readings []palette.Reading, e palette.Estimate) TargetAnswer {
+	a := TargetAnswer{Area: area.Code, Piece: area.Piece, Frozen: area.Target.Frozen, Rests: list(area.Target.Rests), Notes: []string{}}
+	if e.Known() {
+		p := patchAnswer(area.Code, readings)
+		a.Pictures, a.Says = &p, saysText(p.Names)
+	}
+	if !area.Target.Known() {
+		return a
+	}
+	sw := swatch(area.Target.Colour.Lab())
+	a.Target, a.Words = &sw, targetWords(area.Target)
+	a.Notes = targetNotes(area.Target)
+	if area.Target.Frozen {
+		a.Approved = area.Target.Approved.In(s.job.Zone).Format(time.RFC3339)
+	}
+	if e.Known() {
+		d := round(colour.Difference(e.Lab, area.Target.Colour.Lab()), 2)
+		a.Away, a.Within = &d, within(area.Target.Colour.Lab(), e)
+	}
+	return a
+}
+
+// within reports whether a colour lies in an estimate's range.
+func within(l colour.Lab, e palette.Estimate) bool {
+	in := func(v, low, high float64) bool { return v >= low && v <= high }
+	return in(l.L, e.Low.L, e.High.L) && in(l.A, e.Low.A, e.High.A) && in(l.B, e.Low.B, e.High.B)
+}
+
+// targetNotes say where a target meets the limits of a screen or of surfaces.
+func targetNotes(t garment.Target) []string {
+	notes := []string{}
+	lab := t.Colour.Lab()
+	switch {
+	case t.Fluorescent:
+		notes = append(notes, "a fluorescent: the hex is a stand-in for its hue, judge it by a swatch")
+	case colour.BeyondSurface(lab):
+		notes = append(notes, "more vivid than surfaces are: only a fluorescent reaches it")
+	case colour.AtScreenLimit(lab.LinearRGB()):
+		notes = append(notes, "at the limit of what a screen shows: the real colour may be more vivid")
+	}
+	return notes
+}
+
+// saysText writes name shares as makers say them.
+func saysText(names []NameShare) string {
+	var parts []string
+	for _, n := range names {
+		if n.Share >= 0.01 {
+			parts = append(parts, fmt.Sprintf("%s %.0f %%", n.Name, 100*n.Share))
+		}
+	}
+	return strings.Join(parts, ", ")
+}
