@@ -2,6 +2,7 @@ package colour
 
 import (
 	"fmt"
+	"slices"
 	"strconv"
 	"strings"
 	"sync"
@@ -29,21 +30,20 @@ type lightData struct {
 // y = 0.3290), hence a* = b* = 0 for white and the same Lab for a hex and for
 // the reflectance recovered from it; the plain integral gives (0.95047, 1,
 // 1.08883) and differs from this by 2e-4.
-func D65() Light { return mustLight("D65") }
+func D65() Light { return lightD65() }
 
 // D50 returns CIE illuminant D50, the daylight of the printing trade.
-func D50() Light { return mustLight("D50") }
+func D50() Light { return lightD50() }
 
 // A returns CIE standard illuminant A, a tungsten lamp at 2856 K.
-func A() Light { return mustLight("A") }
+func A() Light { return lightA() }
 
-func mustLight(name string) Light {
-	l, err := LightNamed(name)
-	if err != nil {
-		panic("colour: " + err.Error())
-	}
-	return l
-}
+var (
+	lightD65 = sync.OnceValue(func() Light { return internLight(lightKey{name: "D65"}) })
+	lightD50 = sync.OnceValue(func() Light { return internLight(lightKey{name: "D50"}) })
+	lightA   = sync.OnceValue(func() Light { return internLight(lightKey{name: "A"}) })
+	lightC   = sync.OnceValue(func() Light { return internLight(lightKey{name: "C"}) })
+)
 
 // The range of colour temperatures accepted as a light's name, in kelvin.
 const (
@@ -62,7 +62,7 @@ const (
 // Source: CIE 015:2018.
 func LightNamed(name string) (Light, error) {
 	key := strings.ToUpper(strings.TrimSpace(name))
-	if _, ok := standardPower(key); ok {
+	if slices.Contains(LightNames(), key) {
 		return internLight(lightKey{name: key}), nil
 	}
 	if k, err := strconv.Atoi(strings.TrimSpace(strings.TrimSuffix(key, "K"))); err == nil {

@@ -2,7 +2,9 @@ package colour
 
 import (
 	_ "embed"
+	"fmt"
 	"math"
+	"slices"
 	"strings"
 	"sync"
 )
@@ -10,33 +12,180 @@ import (
 //go:embed data/iscc_nbs_centroids.csv
 var centroidsCSV string
 
-type centroid struct {
-	name string
-	lab  Lab
+//go:embed data/iscc_nbs_blocks.csv
+var blocksCSV string
+
+// nameTable holds the 267 block names, spelled as in Britain, their central
+// colours, and the boxes that make up the blocks.
+type nameTable struct {
+	names   []string
+	centres []Lab
+	boxes   []nameBox
 }
 
-var centroids = sync.OnceValue(func() []centroid {
-	t := readTable("centroids", centroidsCSV)
-	out := make([]centroid, 0, len(t.rows))
-	for i, r := range t.rows {
-		out = append(out, centroid{strings.ReplaceAll(r[1], "gray", "grey"), Lab{t.number(i, 3), t.number(i, 4), t.number(i, 5)}})
+// nameBox is a box of a block: hue in [hueLow, hueHigh) on 1…101, value and
+// chroma likewise; name is an index.
+type nameBox struct {
+	hueLow, hueHigh, valueLow, valueHigh, chromaLow, chromaHigh float64
+	name                                                        int
+}
+
+var blockNames = sync.OnceValue(func() *nameTable {
+	t := new(nameTable)
+	centres := readTable("centroids", centroidsCSV)
+	for i, r := range centres.rows {
+		t.names = append(t.names, strings.ReplaceAll(r[1], "gray", "grey"))
+		t.centres = append(t.centres, Lab{centres.number(i, 3), centres.number(i, 4), centres.number(i, 5)})
 	}
-	return out
+	boxes := readTable("blocks", blocksCSV)
+	for i, r := range boxes.rows {
+		chromaHigh := math.Inf(1)
+		if r[5] != "" {
+			chromaHigh = boxes.number(i, 5)
+		}
+		t.boxes = append(t.boxes, nameBox{
+			boxes.number(i, 0), boxes.number(i, 1), boxes.number(i, 2), boxes.number(i, 3),
+			boxes.number(i, 4), chromaHigh, int(boxes.number(i, 6)) - 1,
+		})
+	}
+	return t
 })
 
-// Name returns the ISCC–NBS name of a D65 colour: "dark greyish blue".
+// Name returns the ISCC–NBS name of a colour (D65), spelled as in Britain:
+// "dark greyish blue". It is the name of the block of the colour charts in
+// which the colour lies, its hue, value and chroma being read from the
+// renotation of 1943. Colours darker or stronger than the tables reach are
+// read on from their ends; L* above 100 counts as white. The empty string for
+// a colour that is no number.
+//
+// Source: Kelly and Judd, NBS Special Publication 440 (1976); Newhall,
+// Nickerson and Judd (1943), J. Opt. Soc. Am. 33, 385; checked with the 267
+// central notations of Kelly (1958), J. Res. NBS 61, 427.
 func Name(l Lab) string {
-	best, name := math.Inf(1), ""
-	for _, c := range centroids() {
-		if d := Difference(l, c.lab); d < best {
-			best, name = d, c.name
+	if !l.finite() {
+		return ""
+	}
+	n := notationOf(l)
+	if n.hue <= 1 {
+		n.hue += 100
+	}
+	n.value = math.Min(n.value, 10-1e-9) // the boxes are open above
+	t := blockNames()
+	for i := range t.boxes {
+		if t.boxes[i].holds(n) {
+			return t.names[t.boxes[i].name]
 		}
 	}
-	return name
+	panic("colour: embedded table blocks: its boxes leave a gap")
 }
 
-// Named is a name with its share (0…1) of a set of colours.
+func (b *nameBox) holds(n notation) bool {
+	return n.hue >= b.hueLow && n.hue < b.hueHigh &&
+		n.value >= b.valueLow && n.value < b.valueHigh &&
+		n.chroma >= b.chromaLow && n.chroma < b.chromaHigh
+}
+
+// NameCentre returns the central colour of a name as Name spells it, and
+// whether there is such a name.
+//
+// Source: Kelly (1958).
+func NameCentre(name string) (Lab, bool) {
+	t := blockNames()
+	i := slices.Index(t.names, name)
+	if i < 0 {
+		return Lab{}, false
+	}
+	return t.centres[i], true
+}
+
+// Named is a name and its share, 0…1, of a set of colours.
 type Named struct {
 	Name  string
 	Share float64
+}
+
+// Names returns which names a set of colours bears and how often, most
+// frequent first, equal ones by name; the shares sum to 1. Colours that are no
+// numbers are left out; none left gives none.
+func Names(labs []Lab) []Named {
+	count := map[string]int{}
+	total := 0
+	for _, l := range labs {
+		if n := Name(l); n != "" {
+			count[n]++
+			total++
+		}
+	}
+	out := make([]Named, 0, len(count))
+	for n, c := range count {
+		out = append(out, Named{n, float64(c) / float64(total)})
+	}
+	slices.SortFunc(out, func(a, b Named) int {
+		if a.Share != b.Share {
+			if a.Share > b.Share {
+				return -1
+			}
+			return 1
+		}
+		return strings.Compare(a.Name, b.Name)
+	})
+	return out
+}
+
+// NamesWithin returns which names the colours within a radius of ΔE00 about a
+// centre bear, each such colour held equally likely, as Names does. It answers
+// "grey or black?" for a target known only to within a range. Radius 0 or
+// less gives the one name of the centre. It looks at 1,000 evenly spread
+// colours, always the same, in the centre's own scales of CIEDE2000; lightness
+// beyond 0…100 counts as 0 or 100.
+func NamesWithin(centre Lab, radius float64) []Named {
+	if !(radius > 0) {
+		return Names([]Lab{centre})
+	}
+	return Names(ball(centre, radius))
+}
+
+// ballPoints is how many colours NamesWithin looks at.
+const ballPoints = 1000
+
+// ball returns colours spread evenly over those within a radius of a centre:
+// a rank-3 additive recurrence (Roberts's, on the root of g⁴ = g + 1) in a
+// cube, of which those in the unit ball are kept, stretched by S_L, S_C, S_H.
+func ball(centre Lab, radius float64) []Lab {
+	const g = 1.22074408460575947536
+	c := centre.LCh()
+	hue := c.H * math.Pi / 180
+	sin, cos := math.Sincos(hue)
+	l := (centre.L - 50) * (centre.L - 50)
+	sl, sc, sh := 1+0.015*l/math.Sqrt(20+l), 1+0.045*c.C, 1+0.015*c.C
+	out := make([]Lab, 0, ballPoints)
+	for i := 1; len(out) < ballPoints; i++ {
+		n := float64(i)
+		x, y, z := centred(n/g), centred(n/(g*g)), centred(n/(g*g*g))
+		if x*x+y*y+z*z > 1 {
+			continue
+		}
+		chroma, across := radius*sc*y, radius*sh*z
+		out = append(out, Lab{
+			math.Min(math.Max(centre.L+radius*sl*x, 0), 100),
+			centre.A + chroma*cos - across*sin,
+			centre.B + chroma*sin + across*cos,
+		})
+	}
+	return out
+}
+
+// centred returns the fraction of v, spread over −1…1.
+func centred(v float64) float64 { return 2*(v-math.Floor(v)) - 1 }
+
+// InPercent writes shares as people say them: "dark bluish grey 88 %, black
+// 9 %, dark greyish blue 3 %". Shares below half a percent are left out.
+func InPercent(names []Named) string {
+	var parts []string
+	for _, n := range names {
+		if p := math.Round(100 * n.Share); p >= 1 {
+			parts = append(parts, fmt.Sprintf("%s %.0f %%", n.Name, p))
+		}
+	}
+	return strings.Join(parts, ", ")
 }

@@ -37,16 +37,14 @@ const (
 	lined
 )
 
-// standardPower returns the power of a light with a CIE name.
-func standardPower(name string) (lampPower, bool) {
+// standardPower returns the power of a light by its CIE name, one of
+// LightNames.
+func standardPower(name string) lampPower {
 	if name == "A" {
-		return lampPower{illuminantA, smooth}, true
+		return lampPower{illuminantA, smooth}
 	}
 	t := lightTable()
 	c := slices.Index(t.header, name)
-	if c < 1 {
-		return lampPower{}, false
-	}
 	nm, p := t.column(0), t.column(c)
 	table := func(at int) float64 {
 		if float64(at) < nm[0] || float64(at) > nm[len(nm)-1] {
@@ -63,11 +61,11 @@ func standardPower(name string) (lampPower, bool) {
 				return violet(at)
 			}
 			return table(at)
-		}, smooth}, true
+		}, smooth}
 	case strings.HasPrefix(name, "LED-"), name == "C":
-		return lampPower{table, banded}, true
+		return lampPower{table, banded}
 	default:
-		return lampPower{table, lined}, true
+		return lampPower{table, lined}
 	}
 }
 

@@ -31,8 +31,7 @@ func computeLight(k lightKey) *lightData {
 func powerOf(k lightKey) lampPower {
 	switch {
 	case k.kelvin == 0:
-		p, _ := standardPower(k.name)
-		return p
+		return standardPower(k.name)
 	case k.kelvin < warmestDaylight:
 		return lampPower{planckPower(float64(k.kelvin)), smooth}
 	default:
