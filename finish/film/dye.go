@@ -117,6 +117,9 @@ func emission(peak, fwhm, skew float64) (e colour.FluorescentSpectrum) {
 	}
 	for i := range e {
 		e[i] /= sum
+		if e[i] < 1e-12 {
+			e[i] = 0 // nothing, and no arithmetic with it
+		}
 	}
 	return e
 }

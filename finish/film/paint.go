@@ -51,6 +51,45 @@ type Paint struct {
 	// third up or down), of the scattering and of the film a hand lays in one
 	// coat; Lab is of the masstone, in ΔE.
 	Scatter, Build, Lab float64
+
+	sides sides
+}
+
+// Side says how light the ground under a coat is, in quarters of the way in
+// lightness from the dark to the light half of a hiding card: 0…4.
+type Side uint8
+
+// Sides is the number of sides told apart.
+const Sides = 5
+
+// SideOf returns the side of a ground.
+func SideOf(ground colour.Reflectance) Side { return SideOfLuminance(colour.D65().XYZ(ground).Y) }
+
+// SideOfLuminance returns the side of a ground of luminance factor y.
+func SideOfLuminance(y float64) Side {
+	dark, light := math.Cbrt(CardBlack), math.Cbrt(CardWhite)
+	return Side(math.Round((Sides - 1) * clamp01((math.Cbrt(y)-dark)/(light-dark))))
+}
+
+// On returns one coat on a ground of the given side. Hiding figures of black
+// and of white often ask for different films; each is then right on its own
+// half of the card, and what lies between is a blend.
+func (p Paint) On(s Side) Film {
+	w := float64(s) / (Sides - 1)
+	return p.Coat.scatteringTimes(math.Exp((1-w)*p.sides.dark + w*p.sides.light))
+}
+
+// scatteringTimes returns the film with K and S multiplied by x: the same
+// masstone, hidden sooner.
+func (f Film) scatteringTimes(x float64) Film {
+	if x == 1 {
+		return f
+	}
+	for i := range f.S {
+		f.S[i] *= x
+		f.K[i] *= x
+	}
+	return f
 }
 
 // Usual standard deviations; judgements, see [Paint].
@@ -95,7 +134,7 @@ func OfPaint(k Known) (Paint, error) {
 	switch {
 	case k.HidingBlack.Known || k.HidingWhite.Known:
 		p.Evidence = ByFigures
-		p.Coat, err = OfHiding(masstone, k.HidingBlack, k.HidingWhite)
+		p.Coat, p.sides, err = ofHiding(masstone, k.HidingBlack, k.HidingWhite)
 		if err == nil {
 			p.Scatter = figureSpread(masstone, k.HidingBlack, k.HidingWhite, p.Coat)
 		}

@@ -67,39 +67,40 @@ func logRatios(l colour.Lab) (q colour.Spectrum) {
 	return q
 }
 
-// Draw returns one coat as it might be. The generator decides everything, so
-// equal seeds give equal coats.
-func (s Sampler) Draw(rng *rand.Rand) Film {
+// Draw returns the paint as it might be. The generator decides everything, so
+// equal seeds give equal paints.
+func (s Sampler) Draw(rng *rand.Rand) Paint {
 	var z [3]float64
 	for i := range z {
 		z[i] = rng.NormFloat64()
 	}
-	return s.film(rng.NormFloat64(), rng.NormFloat64(), z)
+	return s.paintAt(rng.NormFloat64(), rng.NormFloat64(), z)
 }
 
 // Doubts lists what the paint's films differ by.
 func (s Sampler) Doubts() []Doubt { return []Doubt{DoubtScatter, DoubtBuild, DoubtColour} }
 
-// Moved returns the coat with one doubt moved by z standard deviations. For
+// Moved returns the paint with one doubt moved by z standard deviations. For
 // the colour that is its lightness.
-func (s Sampler) Moved(d Doubt, z float64) Film {
+func (s Sampler) Moved(d Doubt, z float64) Paint {
 	switch d {
 	case DoubtScatter:
-		return s.film(z, 0, [3]float64{})
+		return s.paintAt(z, 0, [3]float64{})
 	case DoubtBuild:
-		return s.film(0, z, [3]float64{})
+		return s.paintAt(0, z, [3]float64{})
 	default:
-		return s.film(0, 0, [3]float64{z})
+		return s.paintAt(0, 0, [3]float64{z})
 	}
 }
 
-func (s Sampler) film(scatter, build float64, lab [3]float64) Film {
-	f := s.paint.Coat
+func (s Sampler) paintAt(scatter, build float64, lab [3]float64) Paint {
+	p := s.paint
+	f := &p.Coat
 	up := math.Exp(s.paint.Scatter * scatter)
 	for i := range f.S {
 		f.S[i] *= up
 		f.K[i] *= up * math.Exp(lab[0]*s.lean[0][i]+lab[1]*s.lean[1][i]+lab[2]*s.lean[2][i])
 	}
 	f.X *= math.Exp(s.paint.Build * build)
-	return f
+	return p
 }

@@ -52,7 +52,7 @@ type CoatsQuestion struct {
 //
 // The same question gives the same answer: the sampled films come from Seed.
 func Coats(q CoatsQuestion) Count {
-	c := Count{Differences: q.curve(q.Paint.Coat)}
+	c := Count{Differences: q.curve(q.Paint)}
 	c.N, c.Reached = q.fewest(c.Differences)
 	rng := rand.New(rand.NewPCG(q.Seed, 0x636f617473))
 	var seen []int
@@ -69,7 +69,8 @@ func Coats(q CoatsQuestion) Count {
 }
 
 // curve returns ΔE00 to the goal after 0, 1, … MostCoats coats.
-func (q CoatsQuestion) curve(f film.Film) []float64 {
+func (q CoatsQuestion) curve(p film.Paint) []float64 {
+	f := p.On(film.SideOf(q.Bed.Reflectance))
 	goal := q.Target
 	if q.Full {
 		goal = colour.D65().Lab(f.Masstone())

@@ -3,7 +3,6 @@ package match
 import (
 	"time"
 
-	"undercoat/finish/film"
 	"undercoat/inventory/unit"
 	"undercoat/palette/colour"
 )
@@ -170,7 +169,7 @@ type Match struct {
 	// Difference is ΔE00 to the target in daylight; unknown for a fluorescent,
 	// whose target is only a stand-in: see HueDifference.
 	Difference      unit.Stated[float64]
-	DifferenceRange [2]float64 // P10, P90
+	DifferenceRange [2]float64           // P10, P90
 	HueDifference   unit.Stated[float64] // degrees, for fluorescents
 	ByLight         []LightDifference
 	Words           string
@@ -229,5 +228,3 @@ type Step struct {
 	Predicted Prediction
 	Luminance float64 // Y, white 1
 }
-
-var _ = film.Film{}

@@ -1,0 +1,193 @@
+package match
+
+import (
+	"errors"
+	"fmt"
+	"math"
+	"math/rand/v2"
+	"slices"
+
+	"undercoat/finish/film"
+	"undercoat/inventory"
+	"undercoat/palette/colour"
+)
+
+// House rule of the workroom for the number of coats. Judgements.
+const (
+	brushLeast    = 2   // a brush never covers evenly in one coat
+	underGlowNear = 0.8 // ΔE00 a white under a fluorescent may stay short of its full colour
+	sealCoats     = 3   // on raw foam
+)
+
+// DefaultTolerance is the ΔE00 accepted where none is stated.
+const DefaultTolerance = 3.0
+
+// BuildQuestion asks for the coats of a chosen recipe. Layers lie from the
+// ground up; where Coats is 0 the number is found by the house rule.
+type BuildQuestion struct {
+	Ground    Ground
+	Layers    []Layer
+	Tolerance float64 // ΔE00 of the area; 0 takes [DefaultTolerance]
+	Seed      uint64
+}
+
+// Built is one layer of a recipe with its coats found and the colour after
+// them.
+type Built struct {
+	Layer
+	Name      string
+	Role      Role
+	Count     Count
+	Predicted Prediction
+}
+
+// Build returns the coats of each layer by the house rule: the fewest whose
+// result is within half the area's tolerance of the fully covered colour; a
+// white under a fluorescent within ΔE00 0.8; never fewer than two by brush,
+// but one for a block base, a glaze and a clear coat, three for the sealer of
+// raw foam. It fails where a code is not on the shelf, a product has no colour
+// to count by, or the ground has none.
+func Build(q BuildQuestion, stock inventory.Stock) ([]Built, error) {
+	at, err := groundLook(q.Ground, stock)
+	if err != nil {
+		return nil, fmt.Errorf("build coats: %w", err)
+	}
+	pots, err := potsOf(q.Layers, stock)
+	if err != nil {
+		return nil, fmt.Errorf("build coats: %w", err)
+	}
+	tolerance := q.Tolerance
+	if tolerance <= 0 {
+		tolerance = DefaultTolerance
+	}
+	var out []Built
+	for i, p := range pots {
+		var over *pot
+		if i+1 < len(pots) {
+			over = &pots[i+1]
+		}
+		count := houseCount(p, at, tolerance, over, q.Seed)
+		n := q.Layers[i].Coats
+		if n == 0 {
+			n = count.N
+		}
+		at = at.coated(p, float64(n))
+		out = append(out, Built{Layer: Layer{p.paint.Code, n}, Name: p.paint.Name, Role: p.role, Count: count, Predicted: at.prediction()})
+	}
+	return out, nil
+}
+
+// ErrNotOnShelf says that a code names nothing the stock knows as a paint or a
+// ground.
+var ErrNotOnShelf = errors.New("not on the shelf")
+
+func potsOf(layers []Layer, stock inventory.Stock) ([]pot, error) {
+	var out []pot
+	for _, l := range layers {
+		p, ok := stock.Paint(l.Code)
+		if !ok {
+			return nil, fmt.Errorf("layer %s: %w", l.Code, ErrNotOnShelf)
+		}
+		out = append(out, potOf(p, stock))
+	}
+	return out, nil
+}
+
+// groundLook returns the ground as the first coat meets it, with what already
+// lies on it.
+func groundLook(g Ground, stock inventory.Stock) (look, error) {
+	c := g.Colour
+	if g.Code != "" {
+		a, ok := stock.Article(g.Code)
+		if !ok {
+			return look{}, fmt.Errorf("ground %s: %w", g.Code, ErrNotOnShelf)
+		}
+		c = a.Colour.Or(c)
+	}
+	if !c.Valid() {
+		return look{}, fmt.Errorf("ground %s: %w", g.Code, film.ErrNoColour)
+	}
+	l := plain(c.Reflectance())
+	pots, err := potsOf(g.Under, stock)
+	if err != nil {
+		return look{}, err
+	}
+	for i, p := range pots {
+		l = l.coated(p, float64(g.Under[i].Coats))
+	}
+	return l, nil
+}
+
+// houseCount returns the coats of one product over what lies below it, by the
+// house rule. over is the product above, nil for the last.
+func houseCount(p pot, at look, tolerance float64, over *pot, seed uint64) Count {
+	switch p.role {
+	case Seal:
+		return fixed(sealCoats)
+	case Block, Glaze, Clear, Rub:
+		return fixed(1)
+	case Glow:
+		return glowCount(p, at, tolerance/2, seed)
+	}
+	if !p.known {
+		return fixed(brushLeast)
+	}
+	near := tolerance / 2
+	if over != nil && over.role == Glow {
+		near = underGlowNear
+	}
+	return Coats(CoatsQuestion{
+		Paint: p.film, Bed: Bed{Reflectance: at.base()}, Full: true,
+		Tolerance: near, Least: brushLeast, Seed: seed,
+	})
+}
+
+func fixed(n int) Count {
+	return Count{N: n, Low: n, High: n, Reached: true, Driver: "house rule"}
+}
+
+// glowCount returns the fewest coats of a fluorescent whose colour on its base
+// is near its full one, both predicted: no swatch can say what full is. Coats
+// past the full colour are not asked about, they only absorb their own light.
+func glowCount(p pot, at look, near float64, seed uint64) Count {
+	base := film.Ultraviolet(at.base())
+	d65 := colour.D65()
+	lab := func(n float64) colour.Lab { return p.glow.Coats(n).Over(base).Under(d65).Lab(d65.White()) }
+	full := lab(p.glow.Full)
+	last := max(brushLeast, int(math.Ceil(p.glow.Full)))
+	// ΔE00 to the full colour at thirds of a coat; what a hand lays varies.
+	const thirds = 3
+	diff := make([]float64, thirds*last+1)
+	for i := range diff {
+		diff[i] = colour.Difference(lab(float64(i)/thirds), full)
+	}
+	enough := func(build float64) int {
+		n := last
+		for n > brushLeast && at3(diff, float64(n-1)*build*thirds) <= near {
+			n--
+		}
+		return n
+	}
+	c := Count{N: enough(1), Reached: true, Driver: film.DoubtBuild.String()}
+	for n := range last + 1 {
+		c.Differences = append(c.Differences, diff[n*thirds])
+	}
+	rng := rand.New(rand.NewPCG(seed, 0x676c6f77))
+	var seen []int
+	for range draws {
+		seen = append(seen, enough(math.Exp(0.3*rng.NormFloat64())))
+	}
+	slices.Sort(seen)
+	c.Low, c.High = min(c.N, seen[draws/10]), max(c.N, seen[draws-1-draws/10])
+	return c
+}
+
+// at3 reads a table between its entries; past the end it is the last one.
+func at3(table []float64, x float64) float64 {
+	i := int(x)
+	if i >= len(table)-1 {
+		return table[len(table)-1]
+	}
+	f := x - float64(i)
+	return (1-f)*table[i] + f*table[i+1]
+}

@@ -1,0 +1,109 @@
+package match
+
+import (
+	"fmt"
+	"math/rand/v2"
+	"slices"
+
+	"undercoat/inventory"
+	"undercoat/palette/colour"
+)
+
+// LayersQuestion asks what a stack of coats looks like, coat by coat. Light is
+// where it is looked at; the zero Light is daylight.
+type LayersQuestion struct {
+	Ground Ground
+	Layers []Layer
+	Light  colour.Light
+	Seed   uint64
+}
+
+// Steps returns the colour of the ground and after every coat, each with the
+// range its inputs allow. It fails where a code is unknown, a number of coats
+// is not 1 to [MostCoats], or the ground has no colour.
+func Steps(q LayersQuestion, stock inventory.Stock) ([]Step, error) {
+	at, err := groundLook(q.Ground, stock)
+	if err != nil {
+		return nil, fmt.Errorf("predict layers: %w", err)
+	}
+	pots, err := potsOf(q.Layers, stock)
+	if err != nil {
+		return nil, fmt.Errorf("predict layers: %w", err)
+	}
+	for _, l := range q.Layers {
+		if l.Coats < 1 || l.Coats > MostCoats {
+			return nil, fmt.Errorf("predict layers: %s: %d coats: expected 1 to %d", l.Code, l.Coats, MostCoats)
+		}
+	}
+	if q.Light == (colour.Light{}) {
+		q.Light = colour.D65()
+	}
+	walks := [][]look{walk(at, pots, q.Layers)}
+	rng := rand.New(rand.NewPCG(q.Seed, 0x6c6179657273))
+	samplers := samplersOf(pots)
+	for range layerDraws {
+		walks = append(walks, walk(at, drawn(pots, samplers, rng), q.Layers))
+	}
+	return steps(walks, q), nil
+}
+
+// layerDraws is the number of sampled stacks behind a range of colours.
+const layerDraws = 60
+
+// walk returns the look of the ground and after every coat.
+func walk(at look, pots []pot, layers []Layer) []look {
+	out := []look{at}
+	for i, p := range pots {
+		under := at
+		for n := 1; n <= layers[i].Coats; n++ {
+			at = under.coated(p, float64(n))
+			out = append(out, at)
+		}
+	}
+	return out
+}
+
+func steps(walks [][]look, q LayersQuestion) []Step {
+	var out []Step
+	codes := []string{q.Ground.Code}
+	for _, l := range q.Layers {
+		for range l.Coats {
+			codes = append(codes, l.Code)
+		}
+	}
+	for i, code := range codes {
+		var labs []colour.Lab
+		for _, w := range walks {
+			labs = append(labs, w[i].under(q.Light))
+		}
+		p := predictionOf(labs[0])
+		p.Reflectance = walks[0][i].r
+		p.Low, p.High = spread(labs)
+		out = append(out, Step{Coat: i, Code: code, Predicted: p, Luminance: labs[0].XYZ(q.Light.White()).Y})
+	}
+	return out
+}
+
+func predictionOf(lab colour.Lab) Prediction {
+	rgb := lab.LinearRGB()
+	return Prediction{Lab: lab, Low: lab, High: lab, Hex: rgb.Hex(), OutOfScreen: !rgb.InScreen()}
+}
+
+// spread returns the 10th and 90th percentile of each of L*, a*, b*, holding
+// the first of the colours between them.
+func spread(labs []colour.Lab) (low, high colour.Lab) {
+	pick := func(of func(colour.Lab) float64) (float64, float64) {
+		v := make([]float64, len(labs))
+		for i, l := range labs {
+			v[i] = of(l)
+		}
+		first := v[0]
+		slices.Sort(v)
+		n := len(v)
+		return min(first, v[n/10]), max(first, v[n-1-n/10])
+	}
+	low.L, high.L = pick(func(l colour.Lab) float64 { return l.L })
+	low.A, high.A = pick(func(l colour.Lab) float64 { return l.A })
+	low.B, high.B = pick(func(l colour.Lab) float64 { return l.B })
+	return low, high
+}

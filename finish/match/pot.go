@@ -1,0 +1,187 @@
+package match
+
+import (
+	"strings"
+
+	"undercoat/finish/film"
+	"undercoat/inventory"
+	"undercoat/inventory/unit"
+	"undercoat/palette/colour"
+)
+
+// Role is what a product does in a stack.
+type Role string
+
+// The roles of a product, from its label.
+const (
+	Seal  Role = "seal"  // closes an open ground before the first coat
+	Block Role = "block" // keeps the ground's dye down
+	Cover Role = "cover" // hides what is under it
+	Glaze Role = "glaze" // transparent: shifts what is under it
+	Glow  Role = "glow"  // fluorescent
+	Clear Role = "clear" // colourless, over everything
+	Rub   Role = "rub"   // metallic or pearl: outside the model
+)
+
+// pot is one product of the shelf as layers need it.
+type pot struct {
+	paint inventory.Paint
+	role  Role
+	film  film.Paint
+	glow  film.Fluorescent
+	wet   float64 // µm of one wet coat
+	known bool    // whether there is a colour to predict with
+	thick float64 // how thick a coat of a fluorescent is laid; 0 is as usual
+}
+
+// RoleOf returns what a product does, judged from its kind, medium, note and
+// figures.
+func RoleOf(p inventory.Paint) Role {
+	words := strings.ToLower(p.Medium + " " + p.Name)
+	says := func(w ...string) bool {
+		for _, x := range w {
+			if strings.Contains(words, x) {
+				return true
+			}
+		}
+		return false
+	}
+	hides, known := p.HidingBlack.Get()
+	switch {
+	case p.Kind == inventory.KindTreatment:
+		return ""
+	case p.Kind == inventory.KindSealer && suitsRaw(p):
+		return Seal
+	case p.Kind == inventory.KindSealer:
+		return Clear
+	case p.Fluorescent.Known() || says("fluorescent"):
+		return Glow
+	case says("block", "barrier"):
+		return Block
+	case says("metallic", "pearl", "interference", "glow in the dark"):
+		return Rub
+	case says("glaze", "wash") || known && hides <= transparentBelow:
+		return Glaze
+	default:
+		return Cover
+	}
+}
+
+// transparentBelow is the share of black one coat hides below which a paint is
+// used as a glaze. Judgement.
+const transparentBelow = 0.25
+
+// suitsRaw says whether a sealer is meant for a ground that is still open.
+func suitsRaw(p inventory.Paint) bool {
+	for _, s := range p.Suits {
+		if !strings.HasPrefix(s, "sealed") && (s == "foam" || s == "wood" || s == "paper") {
+			return true
+		}
+	}
+	return false
+}
+
+// FilmOf returns one coat of a paint from what its label, its measures and its
+// note say, see [film.OfPaint]. stock gives the grounds its trials were laid
+// on.
+func FilmOf(p inventory.Paint, stock inventory.Stock) (film.Paint, error) {
+	k := film.Known{HidingBlack: figure(p.HidingBlack), HidingWhite: figure(p.HidingWhite), WetFilm: figure(wetFilm(p))}
+	k.Swatch, _ = p.Colour.Get()
+	k.Opacity = opacity(p)
+	k.Trials = trials(p, stock)
+	return film.OfPaint(k)
+}
+
+func figure(s unit.Stated[float64]) film.Figure {
+	v, ok := s.Get()
+	return film.Figure{Value: v, Known: ok}
+}
+
+// wetFilm returns the wet film of one coat in µm: as stated, or the spread
+// rate, of which 1 mL/m² is 1 µm.
+func wetFilm(p inventory.Paint) unit.Stated[float64] {
+	if p.WetFilm.Known() {
+		return p.WetFilm
+	}
+	if s, ok := p.Spread.Get(); ok {
+		return unit.State(float64(s))
+	}
+	return unit.Stated[float64]{}
+}
+
+// opacity reads the covering word of a label, the longest first.
+func opacity(p inventory.Paint) film.Opacity {
+	text := strings.ToLower(p.Name + " " + p.Medium + " " + p.Note)
+	for _, w := range []string{"semi-opaque", "semi-transparent", "transparent", "glaze", "opaque"} {
+		if strings.Contains(text, w) {
+			o, err := film.ParseOpacity(w)
+			if err == nil {
+				return o
+			}
+		}
+	}
+	return film.Unstated
+}
+
+// trials returns the drawdowns and strike-offs on record as films laid over
+// something, seen in daylight.
+func trials(p inventory.Paint, stock inventory.Stock) []film.Trial {
+	var out []film.Trial
+	for _, m := range p.Measures {
+		over, ok := groundOfTrial(m.Over, stock)
+		if !ok {
+			continue
+		}
+		t := film.Trial{Over: over, Coats: float64(m.Coats.Or(1))}
+		if wet, ok := m.WetFilm.Get(); ok {
+			if one, ok := wetFilm(p).Get(); ok && one > 0 {
+				t.Coats = wet / one
+			}
+		}
+		if r, ok := m.Spectrum.Get(); ok {
+			t.Seen = colour.FromReflectance(r, colour.Spectral)
+		} else if l, ok := m.Lab.Get(); ok && daylight(m.Light) {
+			t.Seen, _ = colour.FromLab(l, colour.Measured)
+		} else {
+			continue
+		}
+		out = append(out, t)
+	}
+	return out
+}
+
+func daylight(light string) bool { return light == "" || light == "D65" }
+
+// groundOfTrial returns what a trial lay on: a half of the hiding card or a
+// stock article. A swatch of the paint on itself is no trial.
+func groundOfTrial(over string, stock inventory.Stock) (colour.Reflectance, bool) {
+	switch over {
+	case "black":
+		return film.Even(film.CardBlack), true
+	case "white":
+		return film.Even(film.CardWhite), true
+	case "", "itself":
+		return colour.Reflectance{}, false
+	}
+	a, ok := stock.Article(over)
+	if !ok {
+		return colour.Reflectance{}, false
+	}
+	c, ok := a.Colour.Get()
+	return c.Reflectance(), ok && c.Valid()
+}
+
+// potOf returns a product ready for layering. A product without a colour is
+// known only by its role.
+func potOf(p inventory.Paint, stock inventory.Stock) pot {
+	t := pot{paint: p, role: RoleOf(p), wet: wetFilm(p).Or(80)}
+	if t.role == Glow {
+		c, _ := p.Colour.Get()
+		g, err := film.OfFluorescent(c, figure(p.Fluorescent), figure(p.HidingWhite))
+		t.glow, t.known = g, err == nil
+		return t
+	}
+	f, err := FilmOf(p, stock)
+	t.film, t.known = f, err == nil
+	return t
+}

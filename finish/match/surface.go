@@ -1,0 +1,65 @@
+package match
+
+import (
+	"undercoat/finish/film"
+	"undercoat/palette/colour"
+)
+
+// look is the face of a pile of coats while it is built from the ground up: a
+// reflectance, and once a fluorescent lies on it also what glows.
+type look struct {
+	r     colour.Reflectance
+	glows bool
+	glow  film.GlowLook
+	day   colour.XYZ // under D65
+}
+
+func plain(r colour.Reflectance) look { return look{r: r, day: colour.D65().XYZ(r)} }
+
+// lab returns the daylight colour of the look.
+func (l look) lab() colour.Lab { return l.day.Lab(colour.D65().White()) }
+
+// under returns the look's CIELAB under a light.
+func (l look) under(light colour.Light) colour.Lab {
+	if l.glows {
+		return l.glow.Under(light).Lab(light.White())
+	}
+	return light.Lab(l.r)
+}
+
+// coated returns the look with n coats of a product on it; n may be a
+// fraction. A clear or unknown product leaves the look as it is. A film over
+// something that glows is laid on what is seen in daylight: it dims the glow
+// as it dims the rest, an approximation.
+func (l look) coated(p pot, n float64) look {
+	switch {
+	case n <= 0 || !p.known:
+		return l
+	case p.role == Glow:
+		if p.thick > 0 {
+			n *= p.thick
+		}
+		g := p.glow.Coats(n).Over(film.Ultraviolet(l.base()))
+		return look{glows: true, glow: g, day: g.Under(colour.D65())}
+	default:
+		g := l.base()
+		coat := p.film.On(film.SideOf(g)).Coats(n)
+		return plain(film.Stack{Ground: g, Films: []film.Film{coat}}.Reflectance())
+	}
+}
+
+// base returns the reflectance the next coat meets; of something that glows,
+// the nearest a reflecting surface can come to its daylight colour.
+func (l look) base() colour.Reflectance {
+	if !l.glows {
+		return l.r
+	}
+	r, _ := colour.Recover(l.day)
+	return r
+}
+
+func (l look) prediction() Prediction {
+	lab := l.lab()
+	rgb := lab.LinearRGB()
+	return Prediction{Lab: lab, Low: lab, High: lab, Hex: rgb.Hex(), OutOfScreen: !rgb.InScreen(), Reflectance: l.r}
+}
