@@ -9,42 +9,37 @@ import (
 	"undercoat/palette/colour"
 )
 
-// LayersQuestion asks what a stack of coats looks like, coat by coat. Light is
-// where it is looked at; the zero Light is daylight.
-type LayersQuestion struct {
-	Ground Ground
-	Layers []Layer
-	Light  colour.Light
-	Seed   uint64
-}
-
-// Steps returns the colour of the ground and after every coat, each with the
+// Build returns the colour of the ground and after every coat of layers, from
+// the ground up, seen under a light (the zero Light is daylight), each with the
 // range its inputs allow. It fails where a code is unknown, a number of coats
 // is not 1 to [MostCoats], or the ground has no colour.
-func Steps(q LayersQuestion, stock inventory.Stock) ([]Step, error) {
-	at, err := groundLook(q.Ground, stock)
+//
+// The sampled ranges have one fixed seed: the same stack gives the same bytes.
+func Build(ground Ground, layers []Layer, light Light, stock inventory.Stock) ([]Step, error) {
+	at, err := groundLook(ground, stock)
 	if err != nil {
 		return nil, fmt.Errorf("predict layers: %w", err)
 	}
-	pots, err := potsOf(q.Layers, stock)
+	pots, err := potsOf(layers, stock)
 	if err != nil {
 		return nil, fmt.Errorf("predict layers: %w", err)
 	}
-	for _, l := range q.Layers {
+	for _, l := range layers {
 		if l.Coats < 1 || l.Coats > MostCoats {
 			return nil, fmt.Errorf("predict layers: %s: %d coats: expected 1 to %d", l.Code, l.Coats, MostCoats)
 		}
 	}
-	if q.Light == (colour.Light{}) {
-		q.Light = colour.D65()
+	seen := light.Light
+	if seen == (colour.Light{}) {
+		seen = colour.D65()
 	}
-	walks := [][]look{walk(at, pots, q.Layers)}
-	rng := rand.New(rand.NewPCG(q.Seed, 0x6c6179657273))
+	walks := [][]look{walk(at, pots, layers)}
+	rng := rand.New(rand.NewPCG(0, 0x6c6179657273))
 	samplers := samplersOf(pots)
 	for range layerDraws {
-		walks = append(walks, walk(at, drawn(pots, samplers, rng), q.Layers))
+		walks = append(walks, walk(at, drawn(pots, samplers, rng), layers))
 	}
-	return steps(walks, q), nil
+	return steps(walks, ground.Code, layers, seen), nil
 }
 
 // layerDraws is the number of sampled stacks behind a range of colours.
@@ -63,10 +58,10 @@ func walk(at look, pots []pot, layers []Layer) []look {
 	return out
 }
 
-func steps(walks [][]look, q LayersQuestion) []Step {
+func steps(walks [][]look, ground string, layers []Layer, light colour.Light) []Step {
 	var out []Step
-	codes := []string{q.Ground.Code}
-	for _, l := range q.Layers {
+	codes := []string{ground}
+	for _, l := range layers {
 		for range l.Coats {
 			codes = append(codes, l.Code)
 		}
@@ -74,12 +69,12 @@ func steps(walks [][]look, q LayersQuestion) []Step {
 	for i, code := range codes {
 		var labs []colour.Lab
 		for _, w := range walks {
-			labs = append(labs, w[i].under(q.Light))
+			labs = append(labs, w[i].under(light))
 		}
 		p := predictionOf(labs[0])
 		p.Reflectance = walks[0][i].r
 		p.Low, p.High = spread(labs)
-		out = append(out, Step{Coat: i, Code: code, Predicted: p, Luminance: labs[0].XYZ(q.Light.White()).Y})
+		out = append(out, Step{Coat: i, Code: code, Predicted: p, Luminance: labs[0].XYZ(light.White()).Y})
 	}
 	return out
 }

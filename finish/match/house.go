@@ -22,9 +22,9 @@ const (
 // DefaultTolerance is the ΔE00 accepted where none is stated.
 const DefaultTolerance = 3.0
 
-// BuildQuestion asks for the coats of a chosen recipe. Layers lie from the
+// HouseQuestion asks for the coats of a chosen recipe. Layers lie from the
 // ground up; where Coats is 0 the number is found by the house rule.
-type BuildQuestion struct {
+type HouseQuestion struct {
 	Ground    Ground
 	Layers    []Layer
 	Tolerance float64 // ΔE00 of the area; 0 takes [DefaultTolerance]
@@ -41,20 +41,20 @@ type Built struct {
 	Predicted Prediction
 }
 
-// Build returns the coats of each layer by the house rule: the fewest whose
+// HouseCoats returns the coats of each layer by the house rule: the fewest whose
 // result is within half the area's tolerance of the fully covered colour; a
 // white under a fluorescent within ΔE00 0.8; never fewer than two by brush,
 // but one for a block base, a glaze and a clear coat, three for the sealer of
 // raw foam. It fails where a code is not on the shelf, a product has no colour
 // to count by, or the ground has none.
-func Build(q BuildQuestion, stock inventory.Stock) ([]Built, error) {
+func HouseCoats(q HouseQuestion, stock inventory.Stock) ([]Built, error) {
 	at, err := groundLook(q.Ground, stock)
 	if err != nil {
-		return nil, fmt.Errorf("build coats: %w", err)
+		return nil, fmt.Errorf("count coats: %w", err)
 	}
 	pots, err := potsOf(q.Layers, stock)
 	if err != nil {
-		return nil, fmt.Errorf("build coats: %w", err)
+		return nil, fmt.Errorf("count coats: %w", err)
 	}
 	tolerance := q.Tolerance
 	if tolerance <= 0 {
