@@ -3,6 +3,7 @@ package palette
 import (
 	"image"
 	"image/color"
+	"sync"
 
 	"undercoat/palette/colour"
 )
@@ -15,6 +16,7 @@ type Reference struct {
 	src     *source
 	correct correction // what anchors or a chart have shown; nil for none
 	anchors []Anchor   // the anchors that were used, in the order given
+	guessed bool       // the correction rests on a guess, see WithoutCast
 }
 
 // source holds the pixels as the decoder gave them, and how to read them.
@@ -27,6 +29,9 @@ type source struct {
 	alpha    bool     // pixels may be clear
 	quality  int      // JPEG quality 1…100 on the common scale, 0 where it does not apply
 	warnings []string // what was left out or taken on trust
+
+	cast  sync.Once // guards guess, made when first asked for
+	guess Cast
 }
 
 // correction maps linear sRGB as photographed to linear sRGB without the cast.
@@ -82,8 +87,12 @@ func (r Reference) Profile() string {
 // and this was done.
 func (r Reference) Upright() bool { return r.src != nil && r.src.turn.turns() }
 
-// Anchored says whether a cast has been removed by an anchor or a chart.
-func (r Reference) Anchored() bool { return r.correct != nil }
+// Anchored says whether a cast has been removed by an anchor or a chart; a
+// guess does not count.
+func (r Reference) Anchored() bool { return r.correct != nil && !r.guessed }
+
+// Anchors returns the anchors that were used, in the order given.
+func (r Reference) Anchors() []Anchor { return append([]Anchor(nil), r.anchors...) }
 
 // Quality returns the compression quality of a JPEG, 1…100 on the scale of the
 // Independent JPEG Group, estimated from its quantisation table. ok is false
@@ -206,3 +215,59 @@ func (r Reference) span(x, y int, dst []colour.LinearRGB, opaque []bool) {
 
 // word reads a big-endian 16-bit sample at offset i.
 func word(p []uint8, i int) uint16 { return uint16(p[i])<<8 | uint16(p[i+1]) }
+
+// encodedPixel is one pixel as the file holds it, in the picture's own RGB,
+// 16 bits a channel (8-bit values times 257).
+type encodedPixel struct {
+	red, green, blue uint16
+	opaque           bool
+}
+
+// clipped says whether a channel stands at the top of its scale or at its
+// bottom. Two 8-bit steps are allowed for the ripple of compression at the top.
+func (p encodedPixel) clipped() (high, low bool) {
+	const top, bottom = 253 * 257, 0
+	return max(p.red, p.green, p.blue) >= top, min(p.red, p.green, p.blue) <= bottom
+}
+
+// encodedAt returns the pixel at x, y of the upright picture, which must lie
+// inside it.
+func (r Reference) encodedAt(x, y int) encodedPixel {
+	sx, sy := r.stored(x, y)
+	switch m := r.src.img.(type) {
+	case *image.YCbCr:
+		ci := m.COffset(sx, sy)
+		return pixel8(color.YCbCrToRGB(m.Y[m.YOffset(sx, sy)], m.Cb[ci], m.Cr[ci]))
+	case *image.Gray:
+		v := m.Pix[m.PixOffset(sx, sy)]
+		return pixel8(v, v, v)
+	case *image.NRGBA:
+		p := m.Pix[m.PixOffset(sx, sy):]
+		px := pixel8(p[0], p[1], p[2])
+		px.opaque = p[3] >= opaqueFrom
+		return px
+	case *image.NRGBA64:
+		p := m.Pix[m.PixOffset(sx, sy):]
+		return encodedPixel{word(p, 0), word(p, 2), word(p, 4), p[6] >= opaqueFrom}
+	}
+	panic("palette: a source holds an image type that no decoder door gives")
+}
+
+// pixel8 widens an opaque 8-bit pixel.
+func pixel8(red, green, blue uint8) encodedPixel {
+	return encodedPixel{uint16(red) * 257, uint16(green) * 257, uint16(blue) * 257, true}
+}
+
+// linear returns the linear sRGB, corrected, of a pixel.
+func (r Reference) linear(p encodedPixel) colour.LinearRGB {
+	var c colour.LinearRGB
+	if _, deep := r.src.img.(*image.NRGBA64); deep {
+		c = r.src.lens.at16(p.red, p.green, p.blue)
+	} else {
+		c = r.src.lens.at8(uint8(p.red>>8), uint8(p.green>>8), uint8(p.blue>>8))
+	}
+	if r.correct != nil {
+		c = r.correct.apply(c)
+	}
+	return c
+}
