@@ -12,7 +12,7 @@ import (
 	"io/fs"
 )
 
-//go:embed *.csv
+//go:embed *.csv R1.jpg R2.jpg R3.png R4.jpg
 var files embed.FS
 
 // Files returns the demo job as a folder: one CSV file a table, and the
