@@ -24,6 +24,7 @@ type JobFacts struct {
 	Room       RoomFact
 	Sewing     []SewingFact
 	Done       []DoneFact
+	Measures   []Measure     // of the job's own samples, named by their areas; those of stock lines stand on the shelf
 	Targets    []TargetFact  // approvals, oldest first; the last one of an area holds
 	Choices    []ChoiceFact  // oldest first; the last one of an area holds
 	Pictures   []PictureFact // sorted by name
@@ -259,26 +260,29 @@ type StockFact struct {
 	Shrinkage    unit.Stated[float64]         `col:"shrinkage_pct" as:"percent" range:"0..90"`
 	IronMax      unit.Stated[float64]         `col:"iron_max_c" range:"0..400"`
 	Stretch      unit.Stated[float64]         `col:"stretch_pct" as:"percent" range:"0..1000"`
-	OnHand       unit.Stated[float64]         `col:"on_hand" range:"0..1e9"`
+	OnHand       unit.Stated[float64]         `col:"on_hand" range:"0..1e9" sql:"-"`
 	Unit         string                       `col:"unit" as:"unit"`
 	Pack         unit.Stated[float64]         `col:"pack" range:"0..1e9"`
-	Price        unit.Stated[unit.Money]      `col:"price" range:"0.."`
+	Price        unit.Stated[unit.Money]      `col:"price"`
 	Opened       unit.Stated[time.Time]       `col:"opened" as:"date"`
 	Expires      unit.Stated[time.Time]       `col:"expires" as:"date"`
 	Note         string                       `col:"note"`
 	Extra        map[string]string            `col:"*"`
 }
 
+// spectrumField is a spectrum: one field, a column for every band in a table.
+type spectrumField = unit.Stated[colour.Reflectance]
+
 // Measure is a row of measures.csv: a colour measured on a drawdown, a
 // strike-off or a swatch.
 type Measure struct {
-	Code     string                          `col:"code" as:"code" need:"yes"`
-	Light    string                          `col:"light"` // "" = D65, or the spectrum needs none
-	Lab      unit.Stated[colour.Lab]         `col:"lab_l,lab_a,lab_b"`
-	Over     string                          `col:"over"` // "black", "white", "itself" or a stock code
-	WetFilm  unit.Stated[float64]            `col:"wet_film_um" range:"0..5000"`
-	Coats    unit.Stated[int]                `col:"coats" range:"1..100"`
-	Kind     string                          `col:"kind" oneof:"drawdown|strike-off|swatch"`
-	Spectrum unit.Stated[colour.Reflectance] `col:"r380,…,r730"`
-	Extra    map[string]string               `col:"*"`
+	Code     string                  `col:"code" as:"code" need:"yes"`
+	Light    string                  `col:"light"` // "" = D65, or the spectrum needs none
+	Lab      unit.Stated[colour.Lab] `col:"lab_l,lab_a,lab_b"`
+	Over     string                  `col:"over"` // "black", "white", "itself" or a stock code
+	WetFilm  unit.Stated[float64]    `col:"wet_film_um" range:"0..5000"`
+	Coats    unit.Stated[int]        `col:"coats" range:"1..100"`
+	Kind     string                  `col:"kind" oneof:"drawdown|strike-off|swatch"`
+	Spectrum spectrumField           `col:"spectrum"`
+	Extra    map[string]string       `col:"*"`
 }

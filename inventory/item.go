@@ -94,31 +94,33 @@ type Paint struct {
 // Dye is a dye or an ink that enters the fibre.
 type Dye struct {
 	Article
-	Class    string // "reactive", "direct", "acid", "disperse", …; "" unknown
-	HeatC    unit.Stated[float64]
-	HeatTime unit.Stated[time.Duration]
-	Cure     unit.Stated[time.Duration]
-	Touch    unit.Stated[time.Duration]
-	Recoat   unit.Stated[time.Duration]
-	Base     string
-	VOC      unit.Stated[float64]
+	Class       string // "reactive", "direct", "acid", "disperse", …; "" unknown
+	Touch       unit.Stated[time.Duration]
+	RecoatFrom  unit.Stated[time.Duration]
+	Cure        unit.Stated[time.Duration] // set, before rinsing
+	HeatC       unit.Stated[float64]       // °C of the bath or the heat set
+	HeatTime    unit.Stated[time.Duration]
+	LowC        unit.Stated[float64] // °C below which it must not be used
+	Base        string               // "water", "solvent" or "" unknown
+	Fluorescent unit.Stated[float64] // nm of the emission peak
+	VOC         unit.Stated[float64] // g/L
 }
 
 // Cloth is anything cut to shape: woven, knit, vinyl, foam sheet, leather-look.
 type Cloth struct {
 	Article
-	Fibre     string // as on the label: "cotton 92 elastane 8"
-	DyeClass  string
+	Fibre     string // as on the label: "cotton-elastane 92/8"
+	DyeClass  string // what it was dyed with; "" unknown
 	Width     unit.Stated[unit.Length]
 	Shrinkage unit.Stated[float64] // 0.04 = 4 % of the length
 	Stretch   unit.Stated[float64] // 0.55 = 55 %
-	IronMax   unit.Stated[float64] // °C
-	LowC      unit.Stated[float64]
+	IronMax   unit.Stated[float64] // °C; 0 = no iron
 }
 
 // Trim is anything sewn on or set in: studs, tapes, zips, weft.
 type Trim struct {
 	Article
 	Fibre   string
-	IronMax unit.Stated[float64] // °C
+	Width   unit.Stated[unit.Length]
+	IronMax unit.Stated[float64] // °C; 0 = no iron
 }
