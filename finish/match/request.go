@@ -126,6 +126,9 @@ const (
 	RuleMetamerism Rule = "metamerism" // may change with the light
 	RuleRange      Rule = "range"      // the prediction is wide
 	RuleSkin       Rule = "skin"       // beside skin: wait for the full cure
+	RuleGlow       Rule = "glow"       // glows where the target does not, or the other way
+	RuleUV         Rule = "uv"         // answers ultraviolet light
+	RuleDensity    Rule = "density"    // a density had to be assumed
 )
 
 // Reason is a rule with the sentence that gives the fact it rests on.

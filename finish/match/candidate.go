@@ -1,0 +1,281 @@
+package match
+
+import (
+	"cmp"
+	"fmt"
+	"math"
+	"math/rand/v2"
+	"slices"
+	"strings"
+
+	"undercoat/inventory"
+	"undercoat/inventory/unit"
+	"undercoat/palette/colour"
+)
+
+// candidate is a match while it is judged. rank is its difference in daylight,
+// or for fluorescents that of hue.
+type candidate struct {
+	Match
+	sample side
+	pots   []pot // of Coats
+	start  look  // what Coats lie on
+	rank   float64
+	looked bool // whether ranges are already worked out
+}
+
+// coated returns the candidate of coats from the ground up, predicted by the
+// forward model, judged with every paint in it.
+func (f *finder) coated(kind Kind, code string, layers []Layer) candidate {
+	c := candidate{Match: Match{Kind: kind, Code: code, Coats: layers}, start: f.ground.look}
+	var v verdict
+	at := c.start
+	basis := colour.Spectral
+	for _, l := range layers {
+		p := f.pot(l.Code)
+		c.pots = append(c.pots, p)
+		v.join(f.verdict(l.Code))
+		at = at.coated(p, float64(l.Coats))
+		c.CoatsTotal += l.Coats
+		if col, ok := p.paint.Colour.Get(); ok && p.known {
+			basis = min(basis, col.Basis())
+		}
+	}
+	if !f.blocked(layers) {
+		v.refuse(RuleBlock, "%s is dyed with disperse dye, which climbs into the coats, faster with heat: lay a dye-blocking base first", f.ground)
+	}
+	c.sample = side{look: at, basis: min(basis, colour.Measured)}
+	c.Basis = stackBasis(c.pots)
+	f.spend(&c)
+	f.score(&c, v)
+	return c
+}
+
+// stackBasis says what a predicted stack rests on.
+func stackBasis(pots []pot) string {
+	var words []string
+	for _, p := range pots {
+		w := "no colour of its own"
+		switch {
+		case p.role == Glow && p.known:
+			w = fmt.Sprintf("usual %s dye, hue of the swatch", p.glow.Class)
+		case p.known:
+			c, _ := p.paint.Colour.Get()
+			w = fmt.Sprintf("%s colour, %s", c.Basis(), p.film.Evidence)
+		}
+		words = append(words, p.paint.Code+": "+w)
+	}
+	return strings.Join(slices.Compact(words), "; ")
+}
+
+func (f *finder) pot(code string) pot {
+	i := slices.IndexFunc(f.pots, func(p pot) bool { return p.paint.Code == code })
+	if i < 0 {
+		return pot{}
+	}
+	return f.pots[i]
+}
+
+func (f *finder) verdict(code string) verdict {
+	i := slices.IndexFunc(f.pots, func(p pot) bool { return p.paint.Code == code })
+	if i < 0 {
+		return verdict{}
+	}
+	return f.verdicts[i]
+}
+
+// extent returns the surface the amounts are for, in m²: the request's, or
+// one.
+func (q Request) extent() float64 {
+	if q.Extent > 0 {
+		return float64(q.Extent)
+	}
+	return 1
+}
+
+// spend fills in amounts, cost, waiting hours and dry film of coats.
+func (f *finder) spend(c *candidate) {
+	cost, priced := 0.0, true
+	hours, timed := 0.0, true
+	for i, l := range c.Coats {
+		p := c.pots[i]
+		ml := p.wet * f.q.extent() * float64(l.Coats)
+		c.Amount = append(c.Amount, Use{l.Code, unit.Volume(ml)})
+		each, ok := perUnit(p.paint.Article, "ml")
+		cost, priced = cost+each*ml, priced && ok
+		recoat, ok := p.paint.RecoatFrom.Get()
+		waits := float64(l.Coats)
+		if i == len(c.Coats)-1 {
+			waits--
+			dry, known := p.paint.Handle.Get()
+			if !known {
+				dry, known = p.paint.Touch.Get()
+			}
+			hours, timed = hours+dry.Hours(), timed && known
+		}
+		if waits > 0 {
+			hours, timed = hours+waits*recoat.Hours(), timed && ok
+		}
+		c.Stiffness += p.wet * p.paint.VolumeSolids.Or(usualSolids) * float64(l.Coats)
+	}
+	if priced {
+		c.Cost = unit.State(unit.Money(math.Round(cost)))
+	}
+	if timed {
+		c.Hours = unit.State(hours)
+	}
+}
+
+// usualSolids is the share of a water-borne paint that stays. Judgement.
+const usualSolids = 0.38
+
+// perUnit returns the price of one unit of an article in minor units of money.
+func perUnit(a inventory.Article, unitWord string) (float64, bool) {
+	price, ok := a.Price.Get()
+	if !ok {
+		return 0, false
+	}
+	pack := a.Pack.Or(unit.Quantity{Amount: 1, Unit: a.Unit})
+	if pack.Unit != unitWord || pack.Amount <= 0 {
+		return 0, false
+	}
+	return float64(price) / pack.Amount, true
+}
+
+// score fills in the daylight difference, the differences by light and what
+// they speak against.
+func (f *finder) score(c *candidate, v verdict) {
+	d65 := colour.D65()
+	goal := f.goal()
+	lab, _ := c.sample.under(d65)
+	c.Predicted = predictionOf(lab)
+	c.Predicted.Reflectance = c.sample.look.r
+	c.Words = colour.InWords(goal, lab)
+	switch glows := c.sample.look.glows; {
+	case f.q.Target.Fluorescent && glows:
+		// The target is a stand-in for a hue; no difference to it is a number.
+		c.rank = math.Abs(math.Remainder(lab.LCh().H-goal.LCh().H, 360))
+		c.HueDifference = unit.State(c.rank)
+		c.Words = glowWords(c)
+		if c.rank > hueTolerance {
+			v.refuse(RuleTolerance, "hue %.0f° off; accepted %.0f°", c.rank, hueTolerance)
+		}
+	case f.q.Target.Fluorescent:
+		c.rank = colour.Difference(goal, lab)
+		v.refuse(RuleGlow, "the target glows; %s does not", c.Code)
+	default:
+		c.rank = colour.Difference(goal, lab)
+		c.Difference = unit.State(c.rank)
+		if c.rank > f.q.Tolerance {
+			v.refuse(RuleTolerance, "ΔE00 %.1f in daylight; accepted %g", c.rank, f.q.Tolerance)
+		}
+		if glows {
+			v.note(RuleGlow, "%s glows and the target does not: they part under other lights", c.Code)
+		}
+	}
+	c.Against, c.Notes = v.against, v.notes
+	f.lights(c)
+}
+
+// hueTolerance is how far the hue of a fluorescent may lie from the hue it
+// stands for, in degrees. Judgement.
+const hueTolerance = 8.0
+
+// glowWords says what no screen swatch can.
+func glowWords(c *candidate) string {
+	w := "glows"
+	if c.sample.look.glow.Peak(colour.D65()) > 1 || c.Predicted.OutOfScreen {
+		w = "brighter than a screen can show"
+	}
+	return fmt.Sprintf("%s; luminance %.2f of white", w, c.sample.look.day.Y)
+}
+
+// lights compares target and candidate under the job's lights and holds a
+// measured disagreement against it.
+func (f *finder) lights(c *candidate) {
+	c.ByLight = byLight(f.target, c.sample, f.q.Lights)
+	if f.q.Target.Fluorescent {
+		for i := range c.ByLight {
+			c.ByLight[i] = LightDifference{Light: c.ByLight[i].Light, Text: "no difference to a stand-in: judge by swatch"}
+		}
+		return
+	}
+	for i, d := range c.ByLight {
+		if f.q.Lights[i].Light == colour.D65() || d.Difference <= f.q.Tolerance {
+			continue
+		}
+		switch {
+		case d.Measured:
+			c.Against = append(c.Against, Reason{RuleLight, fmt.Sprintf("ΔE00 %.1f under %s, measured; accepted %g", d.Difference, d.Light, f.q.Tolerance)})
+		case d.Metamerism.Known():
+			c.Notes = append(c.Notes, Reason{RuleMetamerism, fmt.Sprintf("ΔE00 %.1f expected under %s: look at a swatch there", d.Difference, d.Light)})
+		}
+	}
+}
+
+// better orders candidates: allowed first, then difference, cost, code.
+func better(a, b candidate) int {
+	refused := func(c candidate) int { return min(len(c.Against), 1) }
+	return cmp.Or(cmp.Compare(refused(a), refused(b)), cmp.Compare(a.rank, b.rank),
+		cmp.Compare(a.Cost.Or(math.MaxInt64), b.Cost.Or(math.MaxInt64)), cmp.Compare(a.Code, b.Code))
+}
+
+// finish works out the range of a candidate that is shown.
+func (f *finder) finish(c *candidate) {
+	if c.looked {
+		return
+	}
+	c.looked = true
+	labs := []colour.Lab{c.Predicted.Lab}
+	rng := rand.New(rand.NewPCG(f.q.Seed, 0x72616e6765))
+	if len(c.pots) == 0 {
+		sd := articleDoubt(c.sample)
+		for range layerDraws {
+			l := c.Predicted.Lab
+			labs = append(labs, colour.Lab{L: l.L + sd*rng.NormFloat64(), A: l.A + sd*rng.NormFloat64(), B: l.B + sd*rng.NormFloat64()})
+		}
+	} else {
+		samplers := samplersOf(c.pots)
+		for range layerDraws {
+			at := c.start
+			for i, p := range drawn(c.pots, samplers, rng) {
+				at = at.coated(p, float64(c.Coats[i].Coats))
+			}
+			labs = append(labs, at.lab())
+		}
+	}
+	c.Predicted.Low, c.Predicted.High = spread(labs)
+	f.differenceRange(c, labs)
+}
+
+func (f *finder) differenceRange(c *candidate, labs []colour.Lab) {
+	goal := f.goal()
+	var d []float64
+	for _, l := range labs {
+		if f.q.Target.Fluorescent {
+			d = append(d, math.Abs(math.Remainder(l.LCh().H-goal.LCh().H, 360)))
+		} else {
+			d = append(d, colour.Difference(goal, l))
+		}
+	}
+	slices.Sort(d)
+	n := len(d)
+	c.DifferenceRange = [2]float64{min(d[n/10], c.rank), max(d[n-1-n/10], c.rank)}
+	if !f.q.Target.Fluorescent && c.DifferenceRange[1] > 2*f.q.Tolerance {
+		c.Notes = append(c.Notes, Reason{RuleRange, fmt.Sprintf("may come out anywhere up to ΔE00 %.0f: paint a swatch first", c.DifferenceRange[1])})
+	}
+}
+
+// articleDoubt is the standard deviation of an article's colour in ΔE.
+func articleDoubt(s side) float64 {
+	switch s.basis {
+	case colour.Spectral:
+		return 0.3
+	case colour.Measured:
+		return 0.7
+	case colour.Photographed:
+		return 5
+	default:
+		return 2
+	}
+}

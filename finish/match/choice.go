@@ -1,0 +1,50 @@
+package match
+
+import "slices"
+
+// result ranks what was found, works out the ranges of what is shown, and
+// picks the few different good answers.
+func (f *finder) result() Result {
+	goal := f.goal()
+	r := Result{Target: goal, Hex: goal.LinearRGB().Hex(), Searched: f.searched}
+	slices.SortStableFunc(f.found, better)
+	f.found = slices.CompactFunc(f.found, func(a, b candidate) bool { return a.Kind == b.Kind && a.Code == b.Code })
+	for i := range f.found[:min(len(f.found), f.q.Top)] {
+		f.finish(&f.found[i])
+		r.Matches = append(r.Matches, f.found[i].Match)
+	}
+	r.Choices = f.choices()
+	return r
+}
+
+// choices picks the closest, the one of fewest coats, the cheapest and the one
+// with the least film among the allowed; an answer is named once, by the first
+// thing it is best at.
+func (f *finder) choices() (out []Choice) {
+	allowed := f.found[:0:0]
+	for _, c := range f.found {
+		if c.Allowed() {
+			allowed = append(allowed, c)
+		}
+	}
+	var named []string
+	pick := func(why string, of func(candidate) (float64, bool)) {
+		best, at := 0.0, -1
+		for i, c := range allowed {
+			if v, ok := of(c); ok && (at < 0 || v < best) {
+				best, at = v, i
+			}
+		}
+		if at < 0 || slices.Contains(named, allowed[at].Code) {
+			return
+		}
+		f.finish(&allowed[at])
+		named = append(named, allowed[at].Code)
+		out = append(out, Choice{why, allowed[at].Match})
+	}
+	pick("closest", func(c candidate) (float64, bool) { return c.rank, true })
+	pick("fewest coats", func(c candidate) (float64, bool) { return float64(c.CoatsTotal), c.CoatsTotal > 0 })
+	pick("cheapest", func(c candidate) (float64, bool) { v, ok := c.Cost.Get(); return float64(v), ok })
+	pick("softest hand", func(c candidate) (float64, bool) { return c.Stiffness, c.CoatsTotal > 0 })
+	return out
+}

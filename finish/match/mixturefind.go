@@ -1,0 +1,4 @@
+package match
+
+// mixtures adds mixtures of the paints nothing speaks against.
+func (f *finder) mixtures() {}
