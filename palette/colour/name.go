@@ -133,11 +133,10 @@ func Names(labs []Lab) []Named {
 }
 
 // NamesWithin returns which names the colours within a radius of ΔE00 about a
-// centre bear, each such colour held equally likely, as Names does. It answers
-// "grey or black?" for a target known only to within a range. Radius 0 or
-// less gives the one name of the centre. It looks at 1,000 evenly spread
-// colours, always the same, in the centre's own scales of CIEDE2000; lightness
-// beyond 0…100 counts as 0 or 100.
+// centre bear, each such colour held about equally likely, as Names does. It
+// answers "grey or black?" for a target known only to within a range. Radius 0
+// or less gives the one name of the centre. It looks at 1,000 spread colours,
+// always the same ones; lightness beyond 0…100 counts as 0 or 100.
 func NamesWithin(centre Lab, radius float64) []Named {
 	if !(radius > 0) {
 		return Names([]Lab{centre})
@@ -148,31 +147,39 @@ func NamesWithin(centre Lab, radius float64) []Named {
 // ballPoints is how many colours NamesWithin looks at.
 const ballPoints = 1000
 
-// ball returns colours spread evenly over those within a radius of a centre:
-// a rank-3 additive recurrence (Roberts's, on the root of g⁴ = g + 1) in a
-// cube, of which those in the unit ball are kept, stretched by S_L, S_C, S_H.
+// ball returns colours spread over those within a radius of a centre: a rank-3
+// additive recurrence (Roberts's, on the root of g⁴ = g + 1) in a cube, of which
+// the points in the unit ball are kept, each then put at its own share of the
+// radius in its direction.
 func ball(centre Lab, radius float64) []Lab {
 	const g = 1.22074408460575947536
-	c := centre.LCh()
-	hue := c.H * math.Pi / 180
-	sin, cos := math.Sincos(hue)
-	l := (centre.L - 50) * (centre.L - 50)
-	sl, sc, sh := 1+0.015*l/math.Sqrt(20+l), 1+0.045*c.C, 1+0.015*c.C
 	out := make([]Lab, 0, ballPoints)
 	for i := 1; len(out) < ballPoints; i++ {
 		n := float64(i)
 		x, y, z := centred(n/g), centred(n/(g*g)), centred(n/(g*g*g))
-		if x*x+y*y+z*z > 1 {
+		r := math.Sqrt(x*x + y*y + z*z)
+		if r > 1 || r == 0 {
 			continue
 		}
-		chroma, across := radius*sc*y, radius*sh*z
-		out = append(out, Lab{
-			math.Min(math.Max(centre.L+radius*sl*x, 0), 100),
-			centre.A + chroma*cos - across*sin,
-			centre.B + chroma*sin + across*cos,
-		})
+		p := along(centre, Lab{x, y, z}, radius*r)
+		p.L = math.Min(math.Max(p.L, 0), 100)
+		out = append(out, p)
 	}
 	return out
+}
+
+// along returns the colour at a ΔE00 from a centre in a direction, whose a and
+// b are stretched by S_C so that the way is about as long in each; ΔE00 grows
+// almost evenly along it, so that two corrections suffice.
+func along(centre, direction Lab, difference float64) Lab {
+	sc := 1 + 0.045*math.Hypot(centre.A, centre.B)
+	step := difference
+	p := centre
+	for range 3 {
+		p = Lab{centre.L + step*direction.L, centre.A + step*sc*direction.A, centre.B + step*sc*direction.B}
+		step *= difference / Difference(centre, p)
+	}
+	return p
 }
 
 // centred returns the fraction of v, spread over −1…1.

@@ -1,7 +1,9 @@
 package colour
 
 import (
+	"cmp"
 	"math"
+	"slices"
 	"sort"
 	"sync"
 )
@@ -26,8 +28,8 @@ var optimalSums = sync.OnceValue(func() optimalSum {
 		t = XYZ{t.X + power*x, t.Y + power*y, t.Z + power*z}
 		sums = append(sums, t)
 	}
-	for i := range sums { // each to its part of the white of D65
-		sums[i] = XYZ{sums[i].X / t.X * screenWhite.X, sums[i].Y / t.Y, sums[i].Z / t.Z * screenWhite.Z}
+	for i := range sums {
+		sums[i] = turnedTo(sums[i], t.LinearRGB())
 	}
 	return sums
 })
@@ -52,25 +54,47 @@ func (s optimalSum) where(y float64) float64 {
 	return float64(i)
 }
 
-// ring returns X and Z of the optimal colours of luminance y, 0 < y < 1, one
-// for each nanometre at which the reflectance may begin, going round: a convex
-// polygon. A range that runs beyond the red end goes on from the violet one,
-// which leaves a gap in the middle.
+// ring returns X and Z of the optimal colours of luminance y, 0 < y < 1, going
+// round: a polygon, convex but for the last bends of the observer at both ends
+// of the spectrum. It has a corner for every nanometre at which the reflectance
+// may begin and one for every nanometre at which it may end: at the violet end
+// a single nanometre of green or red weighs as much as all the violet. A range
+// that runs beyond the red end goes on from the violet one, which leaves a gap
+// in the middle.
 func (s optimalSum) ring(y float64) [][2]float64 {
-	white := s[len(s)-1]
-	out := make([][2]float64, 0, len(s)-1)
-	for _, from := range s[:len(s)-1] {
-		var t XYZ
-		if end := from.Y + y; end <= white.Y {
-			to := s.until(s.where(end))
-			t = XYZ{to.X - from.X, y, to.Z - from.Z}
-		} else {
-			to := s.until(s.where(end - white.Y))
-			t = XYZ{white.X - from.X + to.X, y, white.Z - from.Z + to.Z}
-		}
-		out = append(out, [2]float64{t.X, t.Z})
+	type corner struct {
+		begin float64
+		at    [2]float64
+	}
+	last := len(s) - 1
+	corners := make([]corner, 0, 2*last)
+	for i, sum := range s[:last] {
+		begin := float64(i)
+		corners = append(corners, corner{begin, s.between(begin, s.where(wrapped(sum.Y+y)))})
+		begin = s.where(wrapped(sum.Y - y))
+		corners = append(corners, corner{begin, s.between(begin, float64(i))})
+	}
+	slices.SortStableFunc(corners, func(a, b corner) int { return cmp.Compare(a.begin, b.begin) })
+	out := make([][2]float64, len(corners))
+	for i, c := range corners {
+		out[i] = c.at
 	}
 	return out
+}
+
+// wrapped brings a sum of Y onto 0…1, by whole turns.
+func wrapped(y float64) float64 { return y - math.Floor(y) }
+
+// between returns X and Z of the reflectance that is 1 from one position to
+// another, on past the red end from the violet one if that lies before it.
+func (s optimalSum) between(begin, end float64) [2]float64 {
+	p, q := s.until(begin), s.until(end)
+	x, z := q.X-p.X, q.Z-p.Z
+	if end < begin {
+		white := s[len(s)-1]
+		x, z = x+white.X, z+white.Z
+	}
+	return [2]float64{x, z}
 }
 
 // InOptimal says whether any surface that does not fluoresce could have the
@@ -92,40 +116,15 @@ func InOptimal(l Lab) bool {
 	return inside(optimalSums().ring(t.Y), t.X, t.Z)
 }
 
-// inside says whether a point lies within or on a polygon that is convex but
-// for rounding: on no side of it beyond a billionth.
+// inside says whether a point lies within a polygon: whether a ray from it
+// towards greater x crosses the sides an odd number of times.
 func inside(ring [][2]float64, x, z float64) bool {
-	left, right := false, false
+	in := false
 	for i, p := range ring {
 		q := ring[(i+1)%len(ring)]
-		dx, dz := q[0]-p[0], q[1]-p[1]
-		cross := dx*(z-p[1]) - dz*(x-p[0])
-		if edge := 1e-9 * math.Hypot(dx, dz); cross > edge {
-			left = true
-		} else if cross < -edge {
-			right = true
+		if (p[1] > z) != (q[1] > z) && x < p[0]+(z-p[1])/(q[1]-p[1])*(q[0]-p[0]) {
+			in = !in
 		}
 	}
-	return !(left && right)
-}
-
-// OptimalChroma returns the largest C*ab that a surface of the given lightness
-// and hue angle (degrees) can have under D65 without fluorescing, to 0.001; 0
-// at and beyond L* 0 and 100.
-//
-// Source: computed; Schrödinger (1920), MacAdam (1935).
-func OptimalChroma(lightness, hue float64) float64 {
-	if !(lightness > 0 && lightness < 100) {
-		return 0
-	}
-	low, high := 0.0, 400.0
-	for high-low > 0.001 {
-		c := (low + high) / 2
-		if InOptimal(LCh{lightness, c, hue}.Lab()) {
-			low = c
-		} else {
-			high = c
-		}
-	}
-	return low
+	return in
 }

@@ -2,43 +2,79 @@ package colour
 
 import (
 	"encoding/csv"
+	"math"
 	"os"
 	"path/filepath"
 	"strconv"
 	"testing"
 )
 
-// referenceTable reads a table of ../shared/reference, the check values that
-// lie beside the repository, or of testdata/oracle in it, and skips the test
-// where the former are absent. Rows are maps by column name.
-func referenceTable(t testing.TB, name string) []map[string]string {
+// row is one line of a table of check values, by column name.
+type row map[string]string
+
+// figure returns the number in a column.
+func (r row) figure(t testing.TB, column string) float64 {
 	t.Helper()
-	f, err := os.Open(besideRepository(t, name))
+	v, err := strconv.ParseFloat(r[column], 64)
+	if err != nil {
+		t.Fatalf("column %q: %v", column, err)
+	}
+	return v
+}
+
+// lab returns the colour in three columns.
+func (r row) lab(t testing.TB, l, a, b string) Lab {
+	t.Helper()
+	return Lab{r.figure(t, l), r.figure(t, a), r.figure(t, b)}
+}
+
+// oracle reads a table of the repository's testdata/oracle.
+func oracle(t testing.TB, name string) []row {
+	t.Helper()
+	return readRows(t, filepath.Join(repository(t), "testdata", "oracle", name), '#')
+}
+
+// reference reads a table of ../shared/reference, the check values that lie
+// beside the repository; the test is skipped where they are absent. The name
+// may be a pattern.
+func reference(t testing.TB, name string) []row {
+	t.Helper()
+	found, err := filepath.Glob(filepath.Join(repository(t), "..", "shared", "reference", filepath.FromSlash(name)))
+	if err != nil {
+		t.Fatal(err)
+	}
+	if len(found) == 0 {
+		t.Skipf("skipped: no ../shared/reference/%s beside the repository", name)
+	}
+	return readRows(t, found[0], '#')
+}
+
+func readRows(t testing.TB, path string, remark rune) []row {
+	t.Helper()
+	f, err := os.Open(path)
 	if err != nil {
 		t.Fatal(err)
 	}
 	defer f.Close()
 	r := csv.NewReader(f)
-	if name != "optics/recovery_lhtss.csv" { // its rows begin with a hex
-		r.Comment = '#'
+	r.Comment = remark
+	lines, err := r.ReadAll()
+	if err != nil || len(lines) < 2 {
+		t.Fatalf("%s: %d lines: %v", filepath.Base(path), len(lines), err)
 	}
-	rows, err := r.ReadAll()
-	if err != nil || len(rows) < 2 {
-		t.Fatalf("%s: %d rows: %v", name, len(rows), err)
-	}
-	out := make([]map[string]string, 0, len(rows)-1)
-	for _, row := range rows[1:] {
-		m := map[string]string{}
-		for i, v := range row {
-			m[rows[0][i]] = v
+	rows := make([]row, 0, len(lines)-1)
+	for _, line := range lines[1:] {
+		m := row{}
+		for i, v := range line {
+			m[lines[0][i]] = v
 		}
-		out = append(out, m)
+		rows = append(rows, m)
 	}
-	return out
+	return rows
 }
 
-// besideRepository walks up from the test's folder to ../shared/reference.
-func besideRepository(t testing.TB, name string) string {
+// repository walks up to the folder of go.mod.
+func repository(t testing.TB) string {
 	t.Helper()
 	dir, err := os.Getwd()
 	if err != nil {
@@ -46,25 +82,36 @@ func besideRepository(t testing.TB, name string) string {
 	}
 	for {
 		if _, err := os.Stat(filepath.Join(dir, "go.mod")); err == nil {
-			path := filepath.Join(dir, "..", "shared", "reference", name)
-			if _, err := os.Stat(path); err != nil {
-				t.Skipf("skipped: ../shared/reference/%s is not beside the repository", name)
-			}
-			return path
+			return dir
 		}
 		up := filepath.Dir(dir)
 		if up == dir {
-			t.Skip("skipped: no go.mod above the test")
+			t.Fatal("no go.mod above the test")
 		}
 		dir = up
 	}
 }
 
-func figure(t testing.TB, s string) float64 {
+// near fails unless got is within tolerance of want; NaN never is.
+func near(t testing.TB, what string, got, want, tolerance float64) {
 	t.Helper()
-	v, err := strconv.ParseFloat(s, 64)
-	if err != nil {
-		t.Fatal(err)
+	if !(math.Abs(got-want) <= tolerance) {
+		t.Errorf("%s: found %v, expected %v ± %v", what, got, want, tolerance)
 	}
-	return v
+}
+
+// nearLab fails unless each coordinate is within tolerance.
+func nearLab(t testing.TB, what string, got, want Lab, tolerance float64) {
+	t.Helper()
+	near(t, what+" L*", got.L, want.L, tolerance)
+	near(t, what+" a*", got.A, want.A, tolerance)
+	near(t, what+" b*", got.B, want.B, tolerance)
+}
+
+// nearXYZ fails unless each component is within tolerance.
+func nearXYZ(t testing.TB, what string, got, want XYZ, tolerance float64) {
+	t.Helper()
+	near(t, what+" X", got.X, want.X, tolerance)
+	near(t, what+" Y", got.Y, want.Y, tolerance)
+	near(t, what+" Z", got.Z, want.Z, tolerance)
 }

@@ -107,11 +107,17 @@ func (d *lightData) scaleTo(white XYZ) {
 func (d *lightData) turnToScreenWhite() {
 	white := d.white.LinearRGB()
 	for i, w := range d.weights {
-		rgb := XYZ{w[0], w[1], w[2]}.LinearRGB()
-		t := LinearRGB{rgb.R / white.R, rgb.G / white.G, rgb.B / white.B}.XYZ()
+		t := turnedTo(XYZ{w[0], w[1], w[2]}, white)
 		d.weights[i] = [3]float64{t.X, t.Y, t.Z}
 	}
 	d.white = screenWhite
+}
+
+// turnedTo divides t by a white, channel by channel in linear RGB: the white
+// itself becomes screenWhite.
+func turnedTo(t XYZ, white LinearRGB) XYZ {
+	c := t.LinearRGB()
+	return LinearRGB{c.R / white.R, c.G / white.G, c.B / white.B}.XYZ()
 }
 
 // sumSeen fills seen; see Light.Seen.
