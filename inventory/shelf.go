@@ -161,14 +161,13 @@ func (t *tx) loadShelf(ctx context.Context) (Stock, error) {
 	if err != nil {
 		return Stock{}, err
 	}
-	var (
-		paints []Paint
-		dyes   []Dye
-		cloths []Cloth
-		trims  []Trim
-	)
+	n, err := t.countLists(ctx)
+	if err != nil {
+		return Stock{}, err
+	}
+	paints, dyes, cloths, trims := make([]Paint, 0, n['p']), make([]Dye, 0, n['d']), make([]Cloth, 0, n['c']), make([]Trim, 0, n['t'])
 	st := stockTable()
-	err = each(ctx, t, st, st.selectSQL("ORDER BY code"), nil, func(r *StockFact) error {
+	err = eachWide(ctx, t, st, st.selectSQL("ORDER BY code"), func(r *StockFact) error {
 		a := article(r, balances[r.Code], measures[r.Code])
 		switch listOf(r.Kind) {
 		case 'p':
@@ -186,6 +185,25 @@ func (t *tx) loadShelf(ctx context.Context) (Stock, error) {
 		return Stock{}, err
 	}
 	return newStock(paints, dyes, cloths, trims)
+}
+
+// countLists counts the lines that go into each list of a snapshot.
+func (t *tx) countLists(ctx context.Context) (map[byte]int, error) {
+	rows, err := t.QueryContext(ctx, `SELECT kind, count(*) FROM stock GROUP BY kind`)
+	if err != nil {
+		return nil, err
+	}
+	defer rows.Close()
+	counts := map[byte]int{}
+	for rows.Next() {
+		var k Kind
+		var n int
+		if err := rows.Scan(&k, &n); err != nil {
+			return nil, err
+		}
+		counts[listOf(k)] += n
+	}
+	return counts, rows.Err()
 }
 
 func (t *tx) balances(ctx context.Context) (map[string]balance, error) {

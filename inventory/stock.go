@@ -1,7 +1,6 @@
 package inventory
 
 import (
-	"cmp"
 	"fmt"
 	"iter"
 	"slices"
@@ -59,14 +58,23 @@ func newStock(paints []Paint, dyes []Dye, cloths []Cloth, trims []Trim) (Stock, 
 	return Stock{s}, nil
 }
 
-// take sorts a list by code and notes its lines.
+// take brings a list into the order of its codes and notes its lines.
 func take[T any](s *shelf, list byte, items []T, article func(*T) *Article) {
-	byCode := func(a, b T) int { return cmp.Compare(article(&a).Code, article(&b).Code) }
-	if !slices.IsSortedFunc(items, byCode) {
-		slices.SortFunc(items, byCode)
-	}
+	first := len(s.lines)
+	sorted := true
 	for i := range items {
 		s.lines = append(s.lines, line{article(&items[i]).Code, list, int32(i)})
+		sorted = sorted && (i == 0 || s.lines[first+i-1].code <= s.lines[first+i].code)
+	}
+	if sorted {
+		return
+	}
+	lines := s.lines[first:]
+	slices.SortStableFunc(lines, func(a, b line) int { return strings.Compare(a.code, b.code) })
+	old := slices.Clone(items)
+	for i := range lines {
+		items[i] = old[lines[i].at]
+		lines[i].at = int32(i)
 	}
 }
 
