@@ -41,7 +41,7 @@ func Drawing() Picture {
 	skin.wash(s, actor{skin: skin, evens: evens}.held())
 	lines(s, m)
 	title(s)
-	file := calibrated(s, marks, evens, wide8(marks))
+	file := calibrated(s, marks, evens, packed{marks})
 	return Picture{Name: "R3", File: "R3.png", Bytes: file, W: w, H: h, Patches: marks, Paper: image.Rect(60, 520, 120, 640)}
 }
 
@@ -210,22 +210,27 @@ func title(s *sheet) {
 	s.lay(pen(outline{{{250, 220}, {430, 217}, {620, 219}, {752, 217}}}, tapered(1.8), s.bounds()), 1, ink)
 }
 
-// wide8 prints to PNG in the wide space. Only the patches are dithered: their
-// means may lie between two steps, while flat paper packs well.
-func wide8(marks []Patch) printer {
-	profile, curve, back := wideProfile(), wideEncoder(), wideDecoder()
-	near := func(x, y int) float64 {
-		for _, m := range marks {
+// packed is a printer of PNG files in the wide space. Only the patches are
+// dithered: their means may lie between two steps, while flat paper packs well.
+type packed struct{ marks []Patch }
+
+func (p packed) image(s *sheet, r image.Rectangle) *image.RGBA {
+	dither := mottled(0, 1)
+	return s.quantised(r, wideEncoder(), func(x, y, channel int) float64 {
+		for _, m := range p.marks {
 			if (image.Point{X: x, Y: y}).In(m.Rect.Inset(-3)) {
-				return dither(x, y)
+				return dither(x, y, channel)
 			}
 		}
 		return 0
-	}
-	return func(s *sheet) (func() []byte, func(x, y int) rgb) {
-		img := s.quantised(curve, near)
-		stored := look(img)
-		return func() []byte { return asPNG(img, "wide screen RGB", profile) },
-			func(x, y int) rgb { return back(stored(x, y)) }
-	}
+	})
+}
+
+func (p packed) whole(s *sheet) []byte {
+	return asPNG(p.image(s, s.bounds()), "wide screen RGB", wideProfile())
+}
+
+func (p packed) piece(s *sheet, r image.Rectangle) func(x, y int) rgb {
+	stored, back := look(p.image(s, r)), wideDecoder()
+	return func(x, y int) rgb { return back(stored(x, y)) }
 }

@@ -38,24 +38,14 @@ func Dusk() Picture {
 	}
 	headLantern(s, lamp, m.size())
 	groundMist(s, a, 0.86*h)
-	s = s.grained(0.05, 71)
-	file := calibrated(s, a.marks, a.evens, jpegAt(93))
+	s.grain(0.05, 71)
+	file := calibrated(s, a.marks, a.evens, still{93, 1.6, 9})
 	return Picture{Name: "R1", File: "R1.jpg", Bytes: file, W: w, H: h, Patches: a.marks}
 }
 
-// jpegAt prints to JPEG of a quality.
-func jpegAt(quality int) printer {
-	return func(s *sheet) (func() []byte, func(x, y int) rgb) {
-		file := asJPEG(s.quantised(screen, dither), quality)
-		return func() []byte { return file }, look(fromJPEG(file))
-	}
-}
-
-func dither(x, y int) float64 { return 0.5 * speck(int32(x), int32(y), 909) }
-
 func duskLight(lamp point) lighting {
 	return lighting{
-		key: [3]float64{-0.50, -0.52, 0.78}, ambient: 0.30, lift: 0.25,
+		key: [3]float64{-0.50, -0.52, 0.78}, ambient: 0.20, lift: 0.25,
 		shadow: rgb{0.74, 0.88, 1.12}, sheen: rgb{0.75, 0.85, 1},
 		lamps: []lampLight{{at: lamp, near: 560, colour: rgb{6.4, 2.6, 0.55}, strength: 0.55},
 			{toward: unit3([3]float64{0.85, -0.1, 0.35}), colour: rgb{0.55, 0.36, 0.26}, strength: 0.35}},
@@ -141,7 +131,7 @@ func post(s *sheet, foot point, height float64, lit bool, z float64) {
 		c := point{top.X, top.Y + 12/z}
 		s.glow(c, 34/math.Sqrt(z), rgb{1.0, 0.50, 0.15}.scale(0.75))
 		s.glow(c, 6/math.Sqrt(z), rgb{2.6, 1.7, 0.8})
-		s.glow(point{foot.X, foot.Y + height*0.82}, 20/math.Sqrt(z), rgb{0.5, 0.25, 0.08}.scale(0.45))
+		s.glow(point{foot.X, foot.Y + height*0.82}, 20/math.Sqrt(z), rgb{0.5, 0.25, 0.08}.scale(0.28))
 	}
 }
 

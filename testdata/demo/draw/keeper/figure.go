@@ -69,20 +69,21 @@ func legs(w wardrobe) []part {
 		out = append(out,
 			part{name: "trouser", shape: limb(leg.hip, leg.knee, 70, 52), stuff: plain(trouser, 0.8, 40, 0.01, 6), lift: 4},
 			part{name: "boot", shape: boot(leg.ankle, leg.toe), stuff: plain(bootHide, 0.9, 26, 0.16, 18), lift: 3,
-				folds: []fold{{line: outline{{leg.ankle.add(point{-26, 30}), leg.ankle.add(point{26, 30})}}, width: 5, height: -2}}},
+				folds: []fold{{line: outline{{leg.ankle.add(point{-34 * leg.toe, 46}), leg.ankle.add(point{30 * leg.toe, 52}), leg.ankle.add(point{86 * leg.toe, 46})}}, width: 4, height: -3}}},
 		)
 		out = append(out, gaiter(w, leg.knee, leg.ankle, leg.toe)...)
 	}
 	return out
 }
 
+// boot is a boot from in front, its toe turned out to one side.
 func boot(a point, toe float64) outline {
-	t := 20 * toe
+	out := func(v float64) float64 { return a.X + toe*v }
 	l := through([]point{
-		{a.X - 34, a.Y - 40}, {a.X - 38, a.Y + 10}, {a.X - 46 + t, a.Y + 40}, {a.X - 44 + t, a.Y + 58}, {a.X + t, a.Y + 62},
-		{a.X + 44 + t, a.Y + 58}, {a.X + 46 + t, a.Y + 40}, {a.X + 38, a.Y + 10}, {a.X + 34, a.Y - 40},
+		{out(-34), a.Y - 40}, {out(-38), a.Y + 6}, {out(-40), a.Y + 40}, {out(-34), a.Y + 58}, {out(16), a.Y + 64},
+		{out(66), a.Y + 62}, {out(88), a.Y + 54}, {out(86), a.Y + 36}, {out(60), a.Y + 12}, {out(40), a.Y - 8}, {out(34), a.Y - 40},
 	})
-	return outline{append([]point{{a.X - 34, a.Y - 40}}, l...)}
+	return outline{append([]point{{out(-34), a.Y - 40}}, l...)}
 }
 
 // gaiter is a boot gaiter with its top rim, strap and side buttons.
@@ -139,16 +140,16 @@ func coat(w wardrobe) []part {
 	right := part{name: "coat right", area: "A1", stuff: w.suiting(), lift: 9,
 		shape: trace("M 0 320 L 150 330 R 186 372 180 440 156 530 146 600 R 168 710 210 880 266 1088 296 1186 R 232 1214 164 1214 R 146 1060 116 890 74 730 38 610 16 552 L 0 400"),
 		folds: []fold{
-			{line: trace("M 128 640 R 160 820 206 1000 236 1205"), width: 30, height: 15}, {line: trace("M 96 760 R 128 930 162 1090 186 1210"), width: 21, height: 10},
-			{line: trace("M 150 700 R 184 860 232 1040 268 1195"), width: 20, height: -12}, {line: trace("M 108 880 R 142 1010 196 1205 200 1212"), width: 16, height: -9},
-			{line: trace("M 150 470 R 110 520 70 545"), width: 18, height: -6}, {line: trace("M 152 560 R 120 585 92 590"), width: 14, height: -5},
+			{line: trace("M 128 640 R 160 820 206 1000 236 1205"), width: 30, height: 21.75}, {line: trace("M 96 760 R 128 930 162 1090 186 1210"), width: 21, height: 14.5},
+			{line: trace("M 150 700 R 184 860 232 1040 268 1195"), width: 20, height: -17.4}, {line: trace("M 108 880 R 142 1010 196 1205 200 1212"), width: 16, height: -13.05},
+			{line: trace("M 150 470 R 110 520 70 545"), width: 18, height: -8.7}, {line: trace("M 152 560 R 120 585 92 590"), width: 14, height: -7.25},
 		}}
 	left := part{name: "coat left", area: "A1", stuff: w.suiting(), lift: 9,
 		shape: trace("M 20 320 L -150 330 R -186 372 -180 440 -156 530 -146 600 R -168 710 -210 880 -268 1096 -292 1192 R -222 1218 -152 1216 R -122 1056 -84 886 -42 734 -8 606 10 556 L 20 400"),
 		folds: []fold{
-			{line: trace("M -140 640 R -188 850 -232 1030 -262 1205"), width: 24, height: 12}, {line: trace("M -166 800 R -200 960 -232 1100 -246 1205"), width: 16, height: -10},
-			{line: trace("M -96 950 R -118 1060 -150 1150 -178 1215"), width: 20, height: 9}, {line: trace("M -112 1010 R -142 1100 -190 1190 -204 1215"), width: 15, height: -9},
-			{line: trace("M -150 480 R -110 530 -70 556"), width: 18, height: -6}, {line: trace("M -152 566 R -120 590 -96 592"), width: 14, height: -5},
+			{line: trace("M -140 640 R -188 850 -232 1030 -262 1205"), width: 24, height: 17.4}, {line: trace("M -166 800 R -200 960 -232 1100 -246 1205"), width: 16, height: -14.5},
+			{line: trace("M -96 950 R -118 1060 -150 1150 -178 1215"), width: 20, height: 13.05}, {line: trace("M -112 1010 R -142 1100 -190 1190 -204 1215"), width: 15, height: -13.05},
+			{line: trace("M -150 480 R -110 530 -70 556"), width: 18, height: -8.7}, {line: trace("M -152 566 R -120 590 -96 592"), width: 14, height: -7.25},
 		}}
 	facing := part{name: "placket", area: "A2", stuff: w.drill(), lift: 3,
 		shape: ribbon(append([]point{{2, 326}}, through([]point{{2, 326}, {2, 440}, {-4, 560}, {-24, 625}, {-60, 745}, {-100, 890}, {-138, 1056}, {-168, 1216}})...),

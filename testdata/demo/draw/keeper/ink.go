@@ -55,17 +55,24 @@ func newSheet(w, h int) *sheet { return &sheet{w, h, make([]rgb, w*h)} }
 func (s *sheet) bounds() image.Rectangle { return image.Rect(0, 0, s.W, s.H) }
 func (s *sheet) at(x, y int) *rgb        { return &s.pix[y*s.W+x] }
 
-// each sets every pixel from its place and its colour before, rows side by
-// side; f must look at nothing else that changes.
+// each sets every pixel from its place and its colour before; f must look at
+// nothing else that changes.
 func (s *sheet) each(f func(x, y int, c rgb) rgb) {
+	sideBySide(s.bounds(), func(x, y int) {
+		i := y*s.W + x
+		s.pix[i] = f(x, y, s.pix[i])
+	})
+}
+
+// sideBySide visits every pixel once, bands of rows side by side.
+func sideBySide(r image.Rectangle, f func(x, y int)) {
 	const band = 32
 	var all sync.WaitGroup
-	for top := 0; top < s.H; top += band {
+	for top := r.Min.Y; top < r.Max.Y; top += band {
 		all.Go(func() {
-			for y := top; y < min(top+band, s.H); y++ {
-				for x := 0; x < s.W; x++ {
-					i := y*s.W + x
-					s.pix[i] = f(x, y, s.pix[i])
+			for y := top; y < min(top+band, r.Max.Y); y++ {
+				for x := r.Min.X; x < r.Max.X; x++ {
+					f(x, y)
 				}
 			}
 		})

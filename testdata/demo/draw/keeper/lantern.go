@@ -30,8 +30,8 @@ func Lantern() Picture {
 	}
 	flare(s, a, flame)
 	drift(s, a)
-	s = s.grained(0.05, 72)
-	file := calibrated(s, a.marks, a.evens, jpegAt(92))
+	s.grain(0.05, 72)
+	file := calibrated(s, a.marks, a.evens, still{92, 1.6, 9})
 	return Picture{Name: "R2", File: "R2.jpg", Bytes: file, W: w, H: h, Patches: a.marks}
 }
 
@@ -137,7 +137,7 @@ func wetGround(s *sheet, horizon float64, flame, feet point) {
 		gleam := math.Exp(-math.Pow((float64(x)-flame.X+26*rib)/64, 2)) * smooth(0, 0.3, depth)
 		lit := rgb{0.34, 0.150, 0.040}.scale(pool*(0.30+0.45*math.Max(0, rib)) + gleam*(0.20+0.8*wet*math.Max(0, rib+0.25)))
 		ground := blend(c.scale(0.42), rgb{0.012, 0.008, 0.006}, smooth(0, 0.8, depth))
-		return ground.scale(1 + 0.3*rib).plus(lit)
+		return blend(c, ground.scale(1+0.3*rib).plus(lit), smooth(-0.01, 0.14, depth))
 	})
 	// The keeper's own shadow falls away from the flame.
 	shadow := ellipse(point{feet.X - 130, feet.Y - 4}, 230, 20, 0.05)

@@ -9,7 +9,7 @@ import (
 // askew, soft, strongly compressed, stored on its side with an orientation
 // tag.
 func Poster() Picture {
-	const w, h = 1260, 1680
+	const w, h = 1264, 1680 // whole JPEG blocks either way up
 	art, a := posterArt()
 	lens := askew([4]point{{0, 0}, {float64(art.W), 0}, {float64(art.W), float64(art.H)}, {0, float64(art.H)}},
 		[4]point{{150, 118}, {1096, 76}, {1140, 1592}, {118, 1566}})
@@ -23,26 +23,30 @@ func Poster() Picture {
 	for i, mark := range marks {
 		evens[i] = even(mark.Rect.Inset(-34).Intersect(s.bounds()), mark, nil, w, 30)
 	}
-	s = s.grained(0.10, 74)
-	file := calibrated(s, marks, evens, sideways(26))
+	s.grain(0.10, 74)
+	file := calibrated(s, marks, evens, sideways{still{26, 4, 21}})
 	return Picture{Name: "R4", File: "R4.jpg", Bytes: file, W: w, H: h, Patches: marks}
 }
 
-// sideways prints to a JPEG whose rows run up the picture: a reader must turn
-// it a quarter clockwise (orientation 6).
-func sideways(quality int) printer {
-	return func(s *sheet) (func() []byte, func(x, y int) rgb) {
-		up := s.quantised(screen, dither)
-		turned := image.NewRGBA(image.Rect(0, 0, s.H, s.W))
-		for y := 0; y < s.W; y++ {
-			for x := 0; x < s.H; x++ {
-				turned.SetRGBA(x, y, up.RGBAAt(s.W-1-y, x))
-			}
-		}
-		file := asJPEG(turned, quality)
-		stored := look(fromJPEG(file))
-		return func() []byte { return withOrientation(file, 6) }, func(x, y int) rgb { return stored(y, s.W-1-x) }
-	}
+// sideways is a printer of JPEG files whose rows run up the picture: a reader
+// must turn them a quarter clockwise (orientation 6).
+type sideways struct{ still }
+
+func (p sideways) whole(s *sheet) []byte {
+	return withOrientation(asJPEG(turned(p.image(s, s.bounds())), p.quality), 6)
+}
+
+func (p sideways) piece(s *sheet, r image.Rectangle) func(x, y int) rgb {
+	stored := look(fromJPEG(asJPEG(turned(p.image(s, r)), p.quality)))
+	return func(x, y int) rgb { return stored(y-r.Min.Y, r.Max.X-1-x) }
+}
+
+// turned lays a picture a quarter counter-clockwise.
+func turned(up *image.RGBA) *image.RGBA {
+	b := up.Bounds()
+	out := image.NewRGBA(image.Rect(0, 0, b.Dy(), b.Dx()))
+	sideBySide(out.Bounds(), func(x, y int) { out.SetRGBA(x, y, up.RGBAAt(b.Max.X-1-y, b.Min.Y+x)) })
+	return out
 }
 
 // posterArt is the printed sheet, flat on: the keeper to the hips before the

@@ -20,7 +20,7 @@ func enter(picture string, w wardrobe, p pose, m affine, r image.Rectangle, lamp
 	s.rounded(105*m.size(), 0.62)
 	a := actor{m: m, pose: p, skin: s, marks: patches(picture, spots(p), m)}
 	for _, mark := range a.marks {
-		a.evens = append(a.evens, even(mark.Rect.Inset(-46).Intersect(r), mark, s.area, r.Dx(), 42))
+		a.evens = append(a.evens, even(mark.Rect.Inset(-32).Intersect(r), mark, s.area, r.Dx(), 28))
 	}
 	return a
 }

@@ -112,9 +112,9 @@ func relief(p part, mask field, m affine) field {
 		g := newField(mask.r)
 		high := f.height * k
 		for _, l := range f.line.placed(m) {
-			brush(g, l, tapered(f.width*k), 2.6, func(d, half, t float64) float64 {
+			brush(g, l, wide(f.width*k), 2.6, func(d, half, t float64) float64 {
 				q := d / math.Max(half, 0.3)
-				return high * math.Exp(-q*q) * math.Sin(math.Pi*math.Min(math.Max(0.12+0.76*t, 0), 1))
+				return high * math.Exp(-q*q) * smooth(-0.05, 0.35, t) * smooth(1.35, 0.75, t)
 			})
 		}
 		for i := range h.v {
@@ -251,7 +251,7 @@ func (s *surface) sheen(i int, n, half [3]float64) float64 {
 	power := float64(s.power[i] + 1)
 	spec := float64(s.gloss[i]) * math.Max(0, math.Pow(math.Max(0, dot(n, half)), power)-math.Pow(half[2], power)) * float64(s.open[i])
 	graze := 1 - n[2]
-	return spec + float64(s.pile[i])*graze*graze*(0.4+0.6*math.Max(0, dot(n, half)))
+	return spec + float64(s.pile[i])*graze*graze*graze*(0.4+0.6*math.Max(0, dot(n, half)))
 }
 
 func (l lighting) near(n [3]float64, p point, open float64) rgb {
