@@ -130,11 +130,18 @@ func (j judge) heat(p inventory.Paint) (v verdict) {
 		return v
 	}
 	if x, ok := j.fixer(p); ok {
-		v.note(RuleHeat, "%s sets at %s and %s stands %s: set it with %s %s instead", p.Code, celsius(hot), whose, celsius(most), x.Code, x.Name)
+		v.note(RuleHeat, "%s sets at %s and %s %s: set it with %s %s instead", p.Code, celsius(hot), whose, stands(most), x.Code, x.Name)
 		return v
 	}
-	v.refuse(RuleHeat, "%s sets at %s and %s stands %s", p.Code, celsius(hot), whose, celsius(most))
+	v.refuse(RuleHeat, "%s sets at %s and %s %s", p.Code, celsius(hot), whose, stands(most))
 	return v
+}
+
+func stands(most float64) string {
+	if most <= 0 {
+		return "takes no heat"
+	}
+	return "stands " + celsius(most)
 }
 
 // fixer returns a treatment of the shelf that sets the paint without heat: a

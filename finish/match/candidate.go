@@ -207,7 +207,7 @@ func (f *finder) lights(c *candidate) {
 		switch {
 		case d.Measured:
 			c.Against = append(c.Against, Reason{RuleLight, fmt.Sprintf("ΔE00 %.1f under %s, measured; accepted %g", d.Difference, d.Light, f.q.Tolerance)})
-		case d.Metamerism.Known():
+		case d.Metamerism.Known() && c.rank <= f.q.Tolerance:
 			c.Notes = append(c.Notes, Reason{RuleMetamerism, fmt.Sprintf("ΔE00 %.1f expected under %s: look at a swatch there", d.Difference, d.Light)})
 		}
 	}
@@ -261,7 +261,7 @@ func (f *finder) differenceRange(c *candidate, labs []colour.Lab) {
 	slices.Sort(d)
 	n := len(d)
 	c.DifferenceRange = [2]float64{min(d[n/10], c.rank), max(d[n-1-n/10], c.rank)}
-	if !f.q.Target.Fluorescent && c.DifferenceRange[1] > 2*f.q.Tolerance {
+	if !f.q.Target.Fluorescent && c.rank <= f.q.Tolerance && c.DifferenceRange[1] > 2*f.q.Tolerance {
 		c.Notes = append(c.Notes, Reason{RuleRange, fmt.Sprintf("may come out anywhere up to ΔE00 %.0f: paint a swatch first", c.DifferenceRange[1])})
 	}
 }

@@ -78,13 +78,19 @@ type finder struct {
 func newFinder(q Request, ground groundFacts, stock inventory.Stock) *finder {
 	f := &finder{judge: judge{q, ground, stock}}
 	f.target = side{look: plain(q.Target.Colour.Reflectance()), readings: q.Target.Readings, basis: q.Target.Colour.Basis()}
+	raw := f.judge
 	f.prepare()
 	for _, p := range stock.Paints() {
-		if RoleOf(p) == "" {
+		t := potOf(p, stock)
+		if t.role == "" {
 			continue
 		}
-		f.pots = append(f.pots, potOf(p, stock))
-		f.verdicts = append(f.verdicts, f.paint(p))
+		f.pots = append(f.pots, t)
+		if t.role == Seal {
+			f.verdicts = append(f.verdicts, raw.paint(p)) // it lies on the open ground
+		} else {
+			f.verdicts = append(f.verdicts, f.paint(p))
+		}
 	}
 	return f
 }

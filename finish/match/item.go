@@ -164,7 +164,7 @@ func (f *finder) dyeOn(a inventory.Dye, lab colour.Lab) (v verdict) {
 	}
 	if hot, ok := a.HeatC.Get(); ok {
 		if most, ok := f.ground.iron.Get(); ok && hot > most {
-			v.refuse(RuleHeat, "%s is set at %s and %s stands %s", a.Code, celsius(hot), f.ground, celsius(most))
+			v.refuse(RuleHeat, "%s is set at %s and %s %s", a.Code, celsius(hot), f.ground, stands(most))
 		}
 	}
 	return v

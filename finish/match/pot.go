@@ -71,10 +71,10 @@ func RoleOf(p inventory.Paint) Role {
 // used as a glaze. Judgement.
 const transparentBelow = 0.25
 
-// suitsRaw says whether a sealer is meant for a ground that is still open.
+// suitsRaw says whether a sealer is meant for foam that is still open.
 func suitsRaw(p inventory.Paint) bool {
 	for _, s := range p.Suits {
-		if !strings.HasPrefix(s, "sealed") && (s == "foam" || s == "wood" || s == "paper") {
+		if strings.EqualFold(s, "foam") || strings.EqualFold(s, "raw foam") {
 			return true
 		}
 	}
