@@ -15,6 +15,7 @@ type engine struct {
 	only           []*mode  // the mode when one is left, else nil
 
 	out, in [][]arc // arcs by source and by target; in an in-list arc.to is the source
+	pair    []uint8 // pair[i*n+j]: what was decided about i before j
 	gap     []int   // gap[i*n+j]: start(j) >= start(i) + gap, by arcs alone
 
 	trail []change
@@ -40,7 +41,14 @@ const (
 	tableLF
 	tableModes
 	tableGap
+	tablePair
 	tableArc
+)
+
+// What may be decided about i before j.
+const (
+	imposed uint8 = 1 + iota // j starts no earlier than i finishes
+	barred                   // j starts before i finishes
 )
 
 // none in the gap table says that no arcs lead from i to j.
@@ -75,6 +83,7 @@ func newEngine(m *model) *engine {
 		es: make([]int, n), ef: make([]int, n), ls: make([]int, n), lf: make([]int, n),
 		modes: make([]uint64, n), only: make([]*mode, n),
 		out: make([][]arc, n), in: make([][]arc, n),
+		pair:     make([]uint8, n*n),
 		gap:      make([]int, n*n),
 		fwd:      queue{in: make([]bool, n)},
 		bwd:      queue{in: make([]bool, n)},
@@ -167,6 +176,8 @@ func (e *engine) undo(mark int) {
 			e.setModes(int(c.at), uint64(c.old))
 		case tableGap:
 			e.gap[c.at] = c.old
+		case tablePair:
+			e.pair[c.at] = uint8(c.old)
 		case tableArc:
 			from, to := c.at, int32(c.old)
 			e.out[from] = e.out[from][:len(e.out[from])-1]
@@ -366,6 +377,24 @@ func (e *engine) add(l link) bool {
 	return e.pull(a, l.arc) && e.pullBack(b, arc{l.from, l.ends, l.w})
 }
 
+// impose demands that j starts no earlier than i finishes.
+func (e *engine) impose(i, j int) bool {
+	e.decide(i, j, imposed)
+	return e.add(e.m.follow(i, j))
+}
+
+// bar demands that j starts before i finishes.
+func (e *engine) bar(i, j int) bool {
+	e.decide(i, j, barred)
+	return e.add(e.m.overtake(i, j))
+}
+
+func (e *engine) decide(i, j int, d uint8) {
+	at := i*e.n + j
+	e.trail = append(e.trail, change{tablePair, int32(at), int(e.pair[at])})
+	e.pair[at] = d
+}
+
 // startGap is the least difference of starts that the arc implies.
 func (e *engine) startGap(l link) (int, bool) {
 	w := l.w
@@ -498,11 +527,11 @@ func (e *engine) forceOrders() (found, ok bool) {
 		case ij && ji:
 			continue
 		case ij:
-			if !e.add(e.m.follow(i, j)) {
+			if !e.impose(i, j) {
 				return true, false
 			}
 		case ji:
-			if !e.add(e.m.follow(j, i)) {
+			if !e.impose(j, i) {
 				return true, false
 			}
 		default:
@@ -515,7 +544,7 @@ func (e *engine) forceOrders() (found, ok bool) {
 
 // precedes reports whether j is known to start no earlier than i finishes.
 func (e *engine) precedes(i, j int) bool {
-	if e.lf[i] <= e.es[j] {
+	if e.lf[i] <= e.es[j] || e.pair[i*e.n+j] == imposed {
 		return true
 	}
 	if !e.m.jobs[i].steady {
@@ -526,7 +555,7 @@ func (e *engine) precedes(i, j int) bool {
 
 // mayPrecede reports whether j may still start no earlier than i finishes.
 func (e *engine) mayPrecede(i, j int) bool {
-	if e.ef[i] > e.ls[j] {
+	if e.ef[i] > e.ls[j] || e.pair[i*e.n+j] == barred {
 		return false
 	}
 	back := e.gap[j*e.n+i] // start(i) >= start(j) + back

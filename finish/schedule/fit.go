@@ -81,7 +81,7 @@ func (s *Schedule) fill(p Problem, m *model, a plan) {
 // solve looks for the best plan within the budget.
 func (s *search) solve() Status {
 	e := s.e
-	if !e.root(e.m.limit) {
+	if !e.root(max(e.m.limit, e.m.floor)) {
 		return Infeasible
 	}
 	for i := range e.ef {
@@ -138,7 +138,7 @@ func (s *search) fresh(nodes int, noise func() float64) outcome {
 // do not refute.
 func (s *search) raiseFloor() {
 	e := s.e
-	lo, hi := s.floor, e.m.limit
+	lo, hi := s.floor, e.ub
 	keep := e.ub
 	for lo < hi {
 		mid := lo + (hi-lo)/2

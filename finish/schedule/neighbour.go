@@ -42,7 +42,7 @@ func (s *search) neighbour(size, nodes int) outcome {
 		}
 	}
 	for _, p := range chain(e.m, s.best, free) {
-		if !e.precedes(p[0], p[1]) && !e.add(e.m.follow(p[0], p[1])) {
+		if !e.precedes(p[0], p[1]) && !e.impose(p[0], p[1]) {
 			e.drop()
 			return exhausted
 		}

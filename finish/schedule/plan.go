@@ -36,7 +36,7 @@ func frozen(m *model, a plan, ub int) *engine {
 	}
 	ok := e.begin()
 	for _, o := range chain(m, a, nil) {
-		ok = ok && e.add(m.follow(o[0], o[1]))
+		ok = ok && e.impose(o[0], o[1])
 	}
 	if !ok || !e.settle() {
 		panic("schedule: the order of a valid plan does not hold")

@@ -128,7 +128,7 @@ func (s *search) take(w way, task int) bool {
 	if w.j < 0 {
 		ok = e.allow(task, 1<<w.i)
 	} else {
-		ok = e.add(e.m.follow(int(w.i), int(w.j)))
+		ok = e.impose(int(w.i), int(w.j))
 	}
 	if !ok {
 		e.drop()
@@ -144,7 +144,7 @@ func (s *search) refuse(w way, task int) bool {
 	if w.j < 0 {
 		ok = e.allow(task, e.modes[task]&^(1<<w.i))
 	} else {
-		ok = e.add(e.m.overtake(int(w.i), int(w.j)))
+		ok = e.bar(int(w.i), int(w.j))
 	}
 	if !ok {
 		e.drop()
