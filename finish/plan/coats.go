@@ -144,7 +144,51 @@ func (d *draft) dries(a areaWork, p inventory.Paint, fixer string) drying {
 	}
 	y.until = d.until(p)
 	y.place, y.amount = d.placeFor(a)
+	if y.place == OnRail {
+		y.laid = d.layings(a)
+	}
 	return y
+}
+
+// layings returns the ways to lay some of an area's hung pieces on the rack,
+// smallest first, where the rail is too short for everything at once. A piece
+// painted on both faces must hang; a garment lies double.
+func (d *draft) layings(a areaWork) []laid {
+	rack, ok := d.job.Room.Rack.Get()
+	if !ok || a.Sides >= 2 || !d.railShort() {
+		return nil
+	}
+	factors := make([]float64, 0, d.pieces())
+	for _, w := range d.job.Wearers {
+		factors = append(factors, w.Factor)
+	}
+	slices.Sort(factors)
+	var ways []laid
+	flat := 0.0
+	for i, f := range factors {
+		flat += f * float64(a.Cloth) / 2
+		if flat > float64(rack)+enough || a.Cloth <= 0 {
+			break
+		}
+		ways = append(ways, laid{
+			pieces: i + 1,
+			rail:   int(math.Round(float64(a.Rail) * 100 * float64(d.pieces()-i-1))),
+			rack:   int(math.Ceil(flat*1e4 - 1e-6)),
+		})
+	}
+	return ways
+}
+
+// railShort reports whether all hung pieces together are longer than the rail.
+func (d *draft) railShort() bool {
+	rail, ok := d.job.Room.Rail.Get()
+	sum := 0.0
+	for _, a := range d.areas {
+		if len(coatLayers(a)) > 0 {
+			sum += float64(a.Rail) * float64(d.pieces())
+		}
+	}
+	return ok && sum > float64(rail)+enough
 }
 
 // placeFor returns where an area's pieces dry and how much of it they take:

@@ -8,62 +8,119 @@ import (
 	"undercoat/finish/schedule"
 )
 
-// usualEffort is the search of one fit where the caller states none.
-const usualEffort = 20_000
+// usualEffort is the search of one fit where the caller states none: enough
+// for a plan of a hundred tasks to come near its bound.
+const usualEffort = 2_000
 
 // dated is a fitted problem.
 type dated struct {
 	problem
 	schedule.Schedule
-	met     bool
-	missed  schedule.Reason // why the date cannot be met, where it is not
-	decides string          // the area that was dated first
+	met     bool   // the date that does not move is kept; true where none is stated
+	decides string // the area that was dated first; "" where none could be
 }
 
-// fit dates the steps: by the date that does not move where that can be kept,
-// else as early as can be. Of the plans that end earliest it takes one in
-// which the area that decides the date is as early as it can be on its own.
-// Every schedule is checked apart before it is used.
+// fit dates the steps. Wet work comes first: the coats of the area that would
+// be cured last are pinned to the earliest dates they could have if nothing
+// else were to be done, and the rest is fitted round them to end as early as
+// it can; so it is with the areas pinned one after the other, and the plan
+// that ends earlier is taken. Where the date that does not move cannot be kept
+// with pins they are let go; where it cannot be kept at all the steps are
+// dated as early as can be. Every schedule is checked apart before it is used.
 func (d *draft) fit(p problem) (dated, error) {
-	out, err := d.fitOnce(p)
-	if err != nil || out.Start == nil {
-		return out, err
+	pins, err := d.wetFirst(p)
+	if err != nil {
+		return dated{}, err
 	}
-	return d.decisiveFirst(out)
+	off, known := d.job.HandsOff.Get()
+	by := schedule.MinuteOf(off)
+	var rounds [][]problem
+	if known && pins.alone.End <= by {
+		late := schedule.At(by)
+		rounds = append(rounds, until(late, pins.problems), until(late, []problem{p}))
+	}
+	rounds = append(rounds, pins.problems, []problem{p})
+	for _, tries := range rounds {
+		s, err := d.earliest(tries)
+		if err != nil {
+			return dated{}, err
+		}
+		if s.Start != nil {
+			out := dated{problem: p, Schedule: s, decides: pins.area, met: !known || s.End <= by}
+			return d.bounded(out, pins.alone)
+		}
+	}
+	return dated{problem: p, Schedule: schedule.Schedule{Status: schedule.Infeasible}, decides: pins.area}, nil
 }
 
-// fitOnce fits with the deadline, and without it where that fails.
-func (d *draft) fitOnce(p problem) (dated, error) {
-	out := dated{problem: p}
-	var err error
-	off, known := d.job.HandsOff.Get()
-	if known {
-		p.Deadline = schedule.At(schedule.MinuteOf(off))
-		if out.Schedule, err = d.search(p); err != nil {
+// earliest fits each problem and returns the schedule that ends first; of
+// equal ends the first.
+func (d *draft) earliest(tries []problem) (best schedule.Schedule, err error) {
+	for _, try := range tries {
+		s, err := d.search(try, d.effort())
+		if err != nil {
+			return best, err
+		}
+		if s.Start != nil && (best.Start == nil || s.End < best.End) {
+			best = s
+		}
+	}
+	return best, nil
+}
+
+// until returns the problems with a deadline.
+func until(by schedule.Limit, problems []problem) []problem {
+	problems = slices.Clone(problems)
+	for i := range problems {
+		problems[i].Deadline = by
+	}
+	return problems
+}
+
+// pins are the problem with coats pinned to dates.
+type pins struct {
+	area     string            // that decides the date; "" where nothing is coated
+	alone    schedule.Schedule // its dates if nothing else is to be done
+	problems []problem         // every area pinned, then only the first
+}
+
+// wetFirst pins area after area to the earliest dates among those pinned
+// before it.
+func (d *draft) wetFirst(p problem) (pins, error) {
+	var out pins
+	var placed []string
+	for _, area := range d.wetOrder(p) {
+		s, err := d.search(d.only(p, placed, area), d.effort())
+		if err != nil {
 			return out, err
 		}
-		if out.Start != nil {
-			out.problem, out.met = p, true
-			return out, nil
+		if len(placed) == 0 {
+			out.area, out.alone = area, s
 		}
-		out.missed = out.Why
+		if s.Start == nil {
+			break
+		}
+		p = d.pin(p, area, s)
+		placed = append(placed, area)
+		if len(placed) <= 2 {
+			out.problems = slices.Insert(out.problems, 0, p)
+		} else {
+			out.problems[0] = p
+		}
 	}
-	p.Deadline = schedule.Limit{}
-	out.problem = p
-	if out.Schedule, err = d.search(p); err != nil {
-		return out, err
-	}
-	out.met = !known || out.Start != nil && out.End <= schedule.MinuteOf(off)
 	return out, nil
 }
 
-// search fits one problem and checks the answer.
-func (d *draft) search(p problem) (schedule.Schedule, error) {
-	effort := d.in.Effort
-	if effort == 0 {
-		effort = usualEffort
+func (d *draft) effort() int {
+	if d.in.Effort > 0 {
+		return d.in.Effort
 	}
-	s, err := schedule.Fit(p.Problem, schedule.Options{Seed: 1, Nodes: effort})
+	return usualEffort
+}
+
+// search fits one problem and checks the answer.
+func (d *draft) search(p problem, nodes int) (schedule.Schedule, error) {
+	s, err := schedule.Fit(p.Problem, schedule.Options{Seed: 1, Nodes: nodes})
 	if err != nil {
 		return s, fmt.Errorf("plan %s: %w", d.job.Name, err)
 	}
@@ -76,53 +133,53 @@ func (d *draft) search(p problem) (schedule.Schedule, error) {
 	return s, nil
 }
 
-// decisiveFirst pins the area that decides the date to the earliest dates it
-// could have if nothing else were to be done, and fits the rest round it. The
-// pins are kept where the plan still ends no later.
-func (d *draft) decisiveFirst(out dated) (dated, error) {
-	area, ok := d.decisiveArea(out.problem)
-	if !ok {
-		return out, nil
+// bounded states what is proven of the end: no order of work ends before the
+// area that decides it could alone, nor before what the whole work asks of
+// hands and hours. The dates are checked once more, against the problem
+// without pins.
+func (d *draft) bounded(out dated, alone schedule.Schedule) (dated, error) {
+	root, err := schedule.Fit(out.Problem, schedule.Options{Seed: 1, Nodes: 1})
+	if err != nil {
+		return out, fmt.Errorf("plan %s: %w", d.job.Name, err)
 	}
-	alone, err := d.search(d.only(out.problem, area))
-	if err != nil || alone.Start == nil {
-		return out, err
+	out.Bound = root.Bound
+	if alone.Start != nil {
+		out.Bound = max(out.Bound, alone.Bound)
 	}
-	pinned := out.problem
-	pinned.Tasks = slices.Clone(out.Tasks)
-	for i, w := range d.work {
-		if t := &pinned.Tasks[out.task[i]]; w.Area == area && w.dries.on && !w.Done {
-			start := alone.Start[out.task[i]]
-			t.Release, t.Due = schedule.At(start), schedule.At(start+t.Duration)
-		}
+	out.Status = schedule.Feasible
+	if out.End <= out.Bound {
+		out.Status = schedule.Proven
 	}
-	s, err := d.search(pinned)
-	if err != nil || s.Start == nil || s.End > out.End {
-		return out, err
-	}
-	out.decides = area
-	out.Start, out.Finish, out.Choice, out.End, out.Wait = s.Start, s.Finish, s.Choice, s.End, s.Wait
 	if err := schedule.Check(out.Problem, out.Schedule); err != nil {
 		return out, fmt.Errorf("plan %s: the dates found do not hold: %w", d.job.Name, err)
 	}
 	return out, nil
 }
 
-// decisiveArea returns the area whose coats, had every pair of hands nothing
-// else to do, would be cured last; the first in table order of several.
-func (d *draft) decisiveArea(p problem) (string, bool) {
-	early := d.relaxed(p)
-	best, at := "", 0
-	for _, a := range d.areas {
-		i, ok := d.index[curedID(a.Code)]
-		if !ok {
-			continue
-		}
-		if m := early[i]; best == "" || m > at {
-			best, at = a.Code, m
+// pin returns the problem with an area's coats held to the dates of s.
+func (d *draft) pin(p problem, area string, s schedule.Schedule) problem {
+	p.Tasks = slices.Clone(p.Tasks)
+	for i, w := range d.work {
+		if t := &p.Tasks[p.task[i]]; w.Area == area && w.dries.on && !w.Done {
+			start := s.Start[p.task[i]]
+			t.Release, t.Due = schedule.At(start), schedule.At(start+t.Duration)
 		}
 	}
-	return best, best != ""
+	return p
+}
+
+// wetOrder lists the coated areas, the one that would be cured last if hands
+// and places were without limit first; ties in table order.
+func (d *draft) wetOrder(p problem) []string {
+	early := d.relaxed(p)
+	var areas []string
+	for _, a := range d.areas {
+		if i, ok := d.index[curedID(a.Code)]; ok && d.lastCoat(a.Code) != nil && !d.lastCoat(a.Code).Done {
+			areas = append(areas, d.work[i].Area)
+		}
+	}
+	slices.SortStableFunc(areas, func(a, b string) int { return early[d.index[curedID(b)]] - early[d.index[curedID(a)]] })
+	return areas
 }
 
 // relaxed returns the earliest start of every piece of work by waits,
@@ -178,43 +235,35 @@ func (d *draft) nextStart(p problem, w work, at int) int {
 	return best
 }
 
-// only returns the problem with nothing to do but an area's coats and what
-// they wait for: every other task is taken out of the way by needing nothing,
-// at any time.
-func (d *draft) only(p problem, area string) problem {
-	keep := d.neededFor(area)
+// only returns the problem with nothing to do but an area's coats until they
+// are cured, the coats of the areas placed before it, and what all of them
+// wait for: every other task is taken out of the way by needing nothing, at
+// any time.
+func (d *draft) only(p problem, placed []string, area string) problem {
+	keep := d.neededFor(append(slices.Clone(placed), area), area)
 	p.Tasks = slices.Clone(p.Tasks)
+	gone := make([]bool, len(p.Tasks))
 	for i := range d.work {
 		if keep[i] || d.work[i].Done {
 			continue
 		}
 		for _, t := range []int{p.task[i], p.dry[i]} {
 			if t >= 0 {
-				p.Tasks[t] = schedule.Task{ID: p.Tasks[t].ID, Calendar: schedule.AnyTime}
+				p.Tasks[t], gone[t] = schedule.Task{ID: p.Tasks[t].ID, Calendar: schedule.AnyTime}, true
 			}
 		}
 	}
-	p.Lags = slices.Clone(p.Lags)
-	p.Lags = slices.DeleteFunc(p.Lags, func(l schedule.Lag) bool { return !p.kept(keep, l.From) || !p.kept(keep, l.To) })
+	p.Lags = slices.DeleteFunc(slices.Clone(p.Lags), func(l schedule.Lag) bool { return gone[l.From] || gone[l.To] })
 	p.Deadline = schedule.Limit{}
 	return p
 }
 
-// kept reports whether a task belongs to work that is kept.
-func (p problem) kept(keep []bool, task int) bool {
-	for i := range p.task {
-		if p.task[i] == task || p.dry[i] == task {
-			return keep[i]
-		}
-	}
-	return false
-}
-
-// neededFor marks an area's coats and cure and everything they wait for.
-func (d *draft) neededFor(area string) []bool {
+// neededFor marks areas' coats, the cure of one of them, and everything they
+// wait for.
+func (d *draft) neededFor(coated []string, cured string) []bool {
 	keep := make([]bool, len(d.work))
 	for i, w := range d.work {
-		keep[i] = w.Area == area && w.dries.on || w.ID == curedID(area)
+		keep[i] = w.dries.on && slices.Contains(coated, w.Area) || w.ID == curedID(cured)
 	}
 	for changed := true; changed; {
 		changed = false
@@ -226,66 +275,4 @@ func (d *draft) neededFor(area string) []bool {
 		}
 	}
 	return keep
-}
-
-// latest returns, for every piece of work, the last start from which a
-// deadline can still be kept with the order of work on hands and places
-// unchanged, however early that lies; nil where even then it cannot.
-func (d *draft) latest(out dated, deadline int) ([]int, error) {
-	p := out.problem
-	p.Start -= int(beyond / time.Minute)
-	p.Deadline = schedule.At(deadline)
-	p.Tasks = slices.Clone(p.Tasks)
-	for i := range p.Tasks {
-		t := &p.Tasks[i]
-		t.Release = schedule.Limit{}
-		if len(t.Choices) > 0 {
-			t.Uses, t.Choices = append(slices.Clone(t.Uses), t.Choices[out.Choice[i]]...), nil
-		}
-	}
-	p.Lags = append(slices.Clone(p.Lags), inOrder(p, out.Schedule)...)
-	s, err := schedule.Fit(p.Problem, schedule.Options{Seed: 1, Nodes: usualEffort})
-	if err != nil {
-		return nil, fmt.Errorf("plan %s: last safe starts: %w", d.job.Name, err)
-	}
-	if s.Start == nil {
-		return nil, nil
-	}
-	late := make([]int, len(d.work))
-	for i := range d.work {
-		late[i] = s.Latest[p.task[i]]
-	}
-	return late, nil
-}
-
-// inOrder returns the lags that keep the order two tasks have on hands or a
-// place they cannot share at once.
-func inOrder(p problem, s schedule.Schedule) []schedule.Lag {
-	var lags []schedule.Lag
-	for i := range p.Tasks {
-		for j := range p.Tasks {
-			if i != j && s.Finish[i] <= s.Start[j] && (s.Start[i] < s.Start[j] || i < j) && clash(p, i, j) && !present(p.Tasks[j].Fixed) {
-				lags = append(lags, schedule.Lag{From: i, To: j})
-			}
-		}
-	}
-	return lags
-}
-
-// clash reports whether two tasks together ask for more of a resource than
-// there is.
-func clash(p problem, i, j int) bool {
-	for _, a := range p.Tasks[i].Uses {
-		for _, b := range p.Tasks[j].Uses {
-			if a.Resource == b.Resource && a.Amount+b.Amount > p.Resources[a.Resource].Capacity {
-				return true
-			}
-		}
-	}
-	return false
-}
-
-func present(l schedule.Limit) bool {
-	_, ok := l.Get()
-	return ok
 }

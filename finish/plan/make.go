@@ -82,10 +82,7 @@ func (d *draft) finish(out dated) (Plan, error) {
 		Shopping: d.buys, Cost: d.cost(), Cloth: d.cloth, Drying: d.drying, Places: d.placeDemands(),
 		Solver: d.solver(out),
 	}
-	late, tight, err := d.lastStarts(out)
-	if err != nil {
-		return p, err
-	}
+	late, tight := d.lastStarts(out)
 	p.Steps = d.datedSteps(out, late, tight)
 	p.HandsOff = d.handsOff(out)
 	p.Areas = d.datedAreas(out, p.Steps)
@@ -104,19 +101,15 @@ func (d *draft) solver(out dated) Solver {
 
 // lastStarts returns the last safe starts by the date that does not move and
 // by the end of the plan itself.
-func (d *draft) lastStarts(out dated) (late, tight []int, err error) {
+func (d *draft) lastStarts(out dated) (late, tight []int) {
 	if out.Start == nil {
-		return nil, nil, nil
+		return nil, nil
 	}
-	if tight, err = d.latest(out, out.End); err != nil {
-		return nil, nil, err
+	tight = d.latest(out, out.End)
+	if off, known := d.job.HandsOff.Get(); known {
+		return d.latest(out, schedule.MinuteOf(off)), tight
 	}
-	off, known := d.job.HandsOff.Get()
-	if !known {
-		return tight, tight, nil
-	}
-	late, err = d.latest(out, schedule.MinuteOf(off))
-	return late, tight, err
+	return tight, tight
 }
 
 // datedSteps gives every piece of work its dates, in order of start, then id.
@@ -164,6 +157,9 @@ func (d *draft) dateStep(s *Step, i int, out dated, late, tight []int) {
 	}
 	if w.dries.on {
 		s.Dries = unit.State(d.dryingOf(w, s.End))
+		if dry := out.dry[i]; dry >= 0 && out.Choice[dry] > 0 {
+			s.Racked = w.dries.laid[out.Choice[dry]-1].pieces
+		}
 	}
 }
 

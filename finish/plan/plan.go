@@ -241,9 +241,10 @@ type Step struct {
 	Done        bool
 	After       []string // ids of the steps it waits for
 
-	Dries unit.Stated[Drying]
-	Place Place
-	Needs string // what must hold, such as open air over 10 °C; "" nothing
+	Dries  unit.Stated[Drying]
+	Place  Place
+	Racked int    // pieces that lie on the rack although the others hang
+	Needs  string // what must hold, such as open air over 10 °C; "" nothing
 }
 
 // Drying is when a coat reaches its stages.

@@ -175,6 +175,12 @@ func (b *builder) drying(w work, coat schedule.Task) int {
 		return -1
 	}
 	t := schedule.Task{ID: w.ID + " dries", Duration: minutes, Calendar: schedule.AnyTime, Uses: []schedule.Use{{Resource: place, Amount: size}}}
+	if len(w.dries.laid) > 0 && b.rack >= 0 && !w.Done {
+		t.Choices, t.Uses = [][]schedule.Use{t.Uses}, nil
+		for _, way := range w.dries.laid {
+			t.Choices = append(t.Choices, []schedule.Use{{Resource: b.rail, Amount: way.rail}, {Resource: b.rack, Amount: way.rack}})
+		}
+	}
 	if start, fixed := coat.Fixed.Get(); fixed {
 		t.Fixed = schedule.At(start + coat.Duration)
 	}

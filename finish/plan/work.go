@@ -36,8 +36,15 @@ type drying struct {
 	hold          time.Duration // how long the piece keeps its place
 	place         Place
 	amount        int // centimetres of rail, square centimetres of rack
+	laid          []laid
 	basis         string
 	unknown       string // what no label says
+}
+
+// laid is a way to dry pieces that would hang: some of them on the rack.
+type laid struct {
+	pieces     int // on the rack
+	rail, rack int // centimetres, square centimetres
 }
 
 // wait is a rule between two steps in clock time: the second starts at least
