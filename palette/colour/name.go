@@ -1,6 +1,7 @@
 package colour
 
 import (
+	"cmp"
 	_ "embed"
 	"fmt"
 	"math"
@@ -121,13 +122,7 @@ func Names(labs []Lab) []Named {
 		out = append(out, Named{n, float64(c) / float64(total)})
 	}
 	slices.SortFunc(out, func(a, b Named) int {
-		if a.Share != b.Share {
-			if a.Share > b.Share {
-				return -1
-			}
-			return 1
-		}
-		return strings.Compare(a.Name, b.Name)
+		return cmp.Or(cmp.Compare(b.Share, a.Share), cmp.Compare(a.Name, b.Name))
 	})
 	return out
 }
@@ -185,14 +180,37 @@ func along(centre, direction Lab, difference float64) Lab {
 // centred returns the fraction of v, spread over −1…1.
 func centred(v float64) float64 { return 2*(v-math.Floor(v)) - 1 }
 
-// InPercent writes shares as people say them: "dark bluish grey 88 %, black
-// 9 %, dark greyish blue 3 %". Shares below half a percent are left out.
+// InPercent writes shares as people say them, in whole per cent that add up:
+// "dark bluish grey 88 %, black 9 %, dark greyish blue 3 %". What comes to
+// nought is left out.
 func InPercent(names []Named) string {
 	var parts []string
-	for _, n := range names {
-		if p := math.Round(100 * n.Share); p >= 1 {
-			parts = append(parts, fmt.Sprintf("%s %.0f %%", n.Name, p))
+	for i, p := range wholePercent(names) {
+		if p > 0 {
+			parts = append(parts, fmt.Sprintf("%s %d %%", names[i].Name, p))
 		}
 	}
 	return strings.Join(parts, ", ")
+}
+
+// wholePercent rounds shares so that they add up to the rounded sum: each is
+// rounded down, and what is missing goes to the largest remainders, the
+// earlier of equals.
+func wholePercent(names []Named) []int {
+	out := make([]int, len(names))
+	order := make([]int, len(names))
+	sum, missing := 0.0, 0
+	for i, n := range names {
+		out[i] = int(100 * n.Share)
+		order[i] = i
+		sum += 100 * n.Share
+		missing -= out[i]
+	}
+	missing += int(math.Round(sum))
+	remainder := func(i int) float64 { return 100*names[i].Share - float64(out[i]) }
+	slices.SortStableFunc(order, func(a, b int) int { return cmp.Compare(remainder(b), remainder(a)) })
+	for _, i := range order[:min(max(missing, 0), len(order))] {
+		out[i]++
+	}
+	return out
 }

@@ -143,6 +143,12 @@ func TestNames(t *testing.T) {
 	if got := InPercent([]Named{{"white", 0.996}, {"black", 0.004}}); got != "white 100 %" {
 		t.Errorf("hardly any: found %q", got)
 	}
+	if got := InPercent([]Named{{"white", 0.995}, {"black", 0.005}}); got != "white 100 %" {
+		t.Errorf("two halves: %q, expected no more than a hundred in all", got)
+	}
+	if got := InPercent([]Named{{"white", 1.0 / 3}, {"black", 1.0 / 3}, {"dark grey", 1.0 / 3}}); got != "white 34 %, black 33 %, dark grey 33 %" {
+		t.Errorf("three thirds: %q", got)
+	}
 	tie := Names([]Lab{black, grey})
 	if tie[0].Name != "black" || tie[1].Name != "bluish grey" {
 		t.Errorf("a tie: found %v, expected it by name", tie)

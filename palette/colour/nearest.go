@@ -1,6 +1,7 @@
 package colour
 
 import (
+	"cmp"
 	"math"
 	"slices"
 )
@@ -132,14 +133,7 @@ func (x *Index) Nearest(target Lab, k int) []Hit {
 
 // compareHits orders hits: nearer first, then by position.
 func compareHits(a, b Hit) int {
-	switch {
-	case a.Diff < b.Diff:
-		return -1
-	case a.Diff > b.Diff:
-		return 1
-	default:
-		return a.Index - b.Index
-	}
+	return cmp.Or(cmp.Compare(a.Diff, b.Diff), cmp.Compare(a.Index, b.Index))
 }
 
 // search holds the k best hits so far in a heap, the worst on top.

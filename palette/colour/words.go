@@ -1,6 +1,7 @@
 package colour
 
 import (
+	"cmp"
 	"math"
 	"slices"
 	"strings"
@@ -34,16 +35,7 @@ func InWords(target, sample Lab) string {
 		return "no difference you would see side by side"
 	}
 	parts := differenceParts(target, sample)
-	slices.SortStableFunc(parts, func(a, b part) int {
-		switch {
-		case a.size > b.size:
-			return -1
-		case a.size < b.size:
-			return 1
-		default:
-			return 0
-		}
-	})
+	slices.SortStableFunc(parts, func(a, b part) int { return cmp.Compare(b.size, a.size) })
 	var words []string
 	for i, p := range parts {
 		if i == 0 || p.size >= little && p.size >= slight*parts[0].size {
