@@ -62,7 +62,7 @@ func chainOne(m *model, a plan, order []int, r, units int) [][2]int {
 	type held struct{ task, amount int }
 	var pool []held // who last held the units, ascending by finish
 	var out [][2]int
-	unused := units
+	unused, crowded := units, false
 	for _, i := range order {
 		md := &m.jobs[i].modes[a.mode[i]]
 		need := md.amount(r)
@@ -85,8 +85,28 @@ func chainOne(m *model, a plan, order []int, r, units int) [][2]int {
 		take := min(left, unused)
 		left, unused = left-take, unused-take
 		pool = slices.DeleteFunc(pool, func(h held) bool { return h.amount == 0 })
-		pool = append(pool, held{i, need - left}) // left > 0 only among fixed tasks
+		pool = append(pool, held{i, need - left})
+		crowded = crowded || left > 0
 		slices.SortStableFunc(pool, func(x, y held) int { return a.finish[x.task] - a.finish[y.task] })
+	}
+	if crowded {
+		out = append(out, keepClear(m, a, order, r)...)
+	}
+	return out
+}
+
+// keepClear returns the orders between fixed and free tasks on resource r. It
+// is for the resource that fixed tasks alone overfill: there no units can be
+// handed on.
+func keepClear(m *model, a plan, order []int, r int) [][2]int {
+	var out [][2]int
+	for _, i := range order {
+		for _, j := range order {
+			x, y := &m.jobs[i].modes[a.mode[i]], &m.jobs[j].modes[a.mode[j]]
+			if m.jobs[i].fixed != m.jobs[j].fixed && x.amount(r) > 0 && y.amount(r) > 0 && a.finish[i] <= a.start[j] {
+				out = append(out, [2]int{i, j})
+			}
+		}
 	}
 	return out
 }
