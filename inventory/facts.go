@@ -45,6 +45,7 @@ type JobFact struct {
 	Reserve         unit.Stated[float64]     `col:"reserve_pct" as:"percent" range:"0..100"` // 0.15 = 15 % working loss
 	Repair          unit.Stated[unit.Volume] `col:"repair_ml"`                               // sealed per colour for repairs
 	Timezone        string                   `col:"timezone" as:"zone"`                      // IANA name; "" = UTC
+	AsOf            unit.Stated[time.Time]   `col:"as_of" as:"moment"`                       // the job's clock stands here, for drills and worked examples; unknown = it runs
 	Extra           map[string]string        `col:"*"`
 }
 

@@ -37,6 +37,14 @@ func settle(v float64) float64 {
 	return 0
 }
 
+// basis says how the colour of a measure was read.
+func (m Measure) basis() colour.Basis {
+	if m.Basis == colour.Photographed.String() {
+		return colour.Photographed
+	}
+	return colour.Measured
+}
+
 // bestColour is the most trustworthy colour of the full product: a spectrum,
 // else CIELAB in daylight, each of the sample over itself, the last one where
 // there are several; else the declared colour.
@@ -48,7 +56,7 @@ func bestColour(declared unit.Stated[Written], measures []Measure) unit.Stated[c
 	}
 	for _, m := range slices.Backward(measures) {
 		if l, ok := m.Lab.Get(); ok && m.ofItself() && m.daylight() {
-			c, _ := colour.FromLab(l, colour.Measured)
+			c, _ := colour.FromLab(l, m.basis())
 			return unit.State(c)
 		}
 	}

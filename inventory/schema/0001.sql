@@ -43,7 +43,7 @@ CREATE TABLE job (
 	version INTEGER NOT NULL,
 	name TEXT NOT NULL UNIQUE CHECK (name <> ''),
 	planning_starts TEXT, hands_off TEXT, event_at TEXT, packing_at TEXT, supplies_ordered TEXT, supplies_arrive TEXT,
-	budget INTEGER, currency TEXT, reserve_pct REAL, repair_ml REAL, timezone TEXT,
+	budget INTEGER, currency TEXT, reserve_pct REAL, repair_ml REAL, timezone TEXT, as_of TEXT,
 	extra TEXT
 ) STRICT;
 
@@ -71,7 +71,7 @@ CREATE TABLE measure (
 	origin TEXT NOT NULL CHECK (origin IN ('table','command')),
 	code TEXT NOT NULL, light TEXT,
 	lab_l REAL, lab_a REAL, lab_b REAL,
-	over TEXT, wet_film_um REAL, coats INTEGER, kind TEXT,
+	over TEXT, wet_film_um REAL, coats INTEGER, kind TEXT, basis TEXT,
 	spectrum BLOB CHECK (length(spectrum) = 288),
 	extra TEXT
 ) STRICT;

@@ -53,7 +53,7 @@ func (k kind) bound(s string, v, size float64) (float64, error) {
 	if v < 0 {
 		return 0, refuse(s, "an amount is not negative", k.example)
 	}
-	v *= size
+	v = scaled(v, size)
 	if v > Most {
 		return 0, refuse(s, "too large", k.example)
 	}
@@ -161,9 +161,22 @@ func (v *Space) Set(s string) error { return set(v, s, ParseSpace) }
 // uses nothing.
 type SpreadRate float64
 
-// ParseSpreadRate reads "110 ml/m2", "0.1 l/m2".
+// ParseSpreadRate reads "110 ml/m2", "0.1 l/m2", and what tins say: "9 m2/l".
 func ParseSpreadRate(s string) (SpreadRate, error) {
-	v, err := spreads.parse(s)
+	t := tidy(s)
+	number, word := splitNumber(t)
+	if word != "m2/l" && word != "m2 / l" {
+		v, err := spreads.parse(s)
+		return SpreadRate(v), err
+	}
+	reach, why := decimal(number)
+	if why == "" && reach <= 0 {
+		why = "a litre covers more than nothing"
+	}
+	if why != "" {
+		return 0, refuse(s, why, spreads.example)
+	}
+	v, err := spreads.bound(s, 1/reach, 1000)
 	return SpreadRate(v), err
 }
 

@@ -28,12 +28,24 @@ func ParseMoment(s string, zone *time.Location) (time.Time, error) {
 		if err != nil {
 			continue
 		}
-		if layout != "2006-01-02" && m.Format(layout) != t {
-			return time.Time{}, refuse(s, "the clock skips this hour in "+zone.String(), momentExample)
+		if m.Format(layout) != t {
+			if m = afterGap(m); layout != "2006-01-02" || m.Format(layout) != t {
+				return time.Time{}, refuse(s, "the clock skips this hour in "+zone.String(), momentExample)
+			}
 		}
 		return inYears(s, firstOf(m), momentExample)
 	}
 	return time.Time{}, refuse(s, "not a time", momentExample)
+}
+
+// afterGap returns the first moment of the day that begins while the clock of
+// m's zone is being put forward over midnight; m is the moment before.
+func afterGap(m time.Time) time.Time {
+	_, end := m.ZoneBounds()
+	if end.IsZero() {
+		return m
+	}
+	return end
 }
 
 // firstOf returns the earlier of the two moments with m's wall clock when the

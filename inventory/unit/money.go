@@ -50,7 +50,8 @@ func oneCurrency(before, after string) (string, bool) {
 	if before != "" && after != "" {
 		return "", false
 	}
-	if strings.Contains("€ $ £ ¥", c) && c != " " {
+	switch c {
+	case "€", "$", "£", "¥":
 		return c, true
 	}
 	up := strings.ToUpper(c)
@@ -65,6 +66,9 @@ func oneCurrency(before, after string) (string, bool) {
 func minorUnits(number string) (Money, string) {
 	if _, why := decimal(number); why != "" {
 		return 0, why
+	}
+	if strings.Contains(number, "e") {
+		return 0, "an exponent"
 	}
 	sign := Money(1)
 	if strings.HasPrefix(number, "-") {

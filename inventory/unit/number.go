@@ -37,26 +37,35 @@ var plain = strings.NewReplacer("\u00a0", " ", "\u202f", " ", "\u2009", " ", "\u
 // tidy returns the words of s in lower case with look-alikes replaced.
 func tidy(s string) string { return strings.ToLower(strings.TrimSpace(plain.Replace(s))) }
 
-// splitNumber cuts the number at the start of s from what follows it.
+// splitNumber cuts the number at the start of s, with an exponent as
+// spreadsheets write it ("1e+05"), from what follows it.
 func splitNumber(s string) (number, rest string) {
-	i := 0
-	if i < len(s) && (s[i] == '-' || s[i] == '+') {
+	i := skipSign(s, 0)
+	for i < len(s) && (isDigit(s[i]) || s[i] == '.' || s[i] == ',') {
 		i++
 	}
-	for i < len(s) && (s[i] >= '0' && s[i] <= '9' || s[i] == '.' || s[i] == ',') {
-		i++
+	if j := skipSign(s, i+1); i > 0 && i < len(s) && s[i] == 'e' && j < len(s) && isDigit(s[j]) {
+		for i = j; i < len(s) && isDigit(s[i]); {
+			i++
+		}
 	}
 	return s[:i], strings.TrimSpace(s[i:])
 }
+
+func skipSign(s string, i int) int {
+	if i < len(s) && (s[i] == '-' || s[i] == '+') {
+		return i + 1
+	}
+	return i
+}
+
+func isDigit(b byte) bool { return b >= '0' && b <= '9' }
 
 // decimal reads digits with at most one decimal point or decimal comma.
 // A comma counts as a decimal comma unless it could be a thousands separator:
 // "1,500" and "1,234.5" are refused, "1,5", "0,125" and "12,50" are read.
 func decimal(s string) (v float64, why string) {
-	digits := strings.TrimLeft(s, "+-")
-	if len(s)-len(digits) > 1 {
-		return 0, "more than one sign"
-	}
+	digits, _, _ := strings.Cut(strings.TrimLeft(s, "+-"), "e")
 	comma, dot := strings.Count(digits, ","), strings.Count(digits, ".")
 	switch {
 	case strings.Trim(digits, ".,") == "":
@@ -71,26 +80,23 @@ func decimal(s string) (v float64, why string) {
 		s = strings.Replace(s, ",", ".", 1)
 	}
 	v, err := strconv.ParseFloat(s, 64)
-	if err != nil || math.IsInf(v, 0) || math.IsNaN(v) {
+	if err != nil || !finite(v) {
 		return 0, "not a number this program can hold"
 	}
 	return v, ""
 }
 
 // ParseNumber reads a bare number, as in a table cell whose column names the
-// unit: "30", "1.5", "1,5". It is finite; signs are accepted.
+// unit: "30", "1.5", "1,5", "-3", "1E+05". It is finite.
 func ParseNumber(s string) (float64, error) {
-	t := tidy(s)
-	number, rest := splitNumber(t)
+	const example = "a number such as 12 or 0.5"
+	number, rest := splitNumber(tidy(s))
 	if rest != "" {
-		if f, err := strconv.ParseFloat(t, 64); err == nil && finite(f) && !strings.ContainsAny(t, "xp_in") {
-			return f, nil // 1E+05, as spreadsheets write large numbers
-		}
-		return 0, refuse(s, "not a bare number", "a number such as 12 or 0.5")
+		return 0, refuse(s, "not a bare number", example)
 	}
 	v, why := decimal(number)
 	if why != "" {
-		return 0, refuse(s, why, "a number such as 12 or 0.5")
+		return 0, refuse(s, why, example)
 	}
 	return v, nil
 }
@@ -102,6 +108,19 @@ func FormatNumber(v float64) string {
 		return "0" // not "-0"
 	}
 	return strconv.FormatFloat(v, 'f', -1, 64)
+}
+
+// scaled is v in a unit of another size, free of the dust that scaling leaves:
+// 0.07 l is 70 ml, not 70.00000000000001.
+func scaled(v, size float64) float64 {
+	if size == 1 {
+		return v
+	}
+	r, err := strconv.ParseFloat(strconv.FormatFloat(v*size, 'g', 15, 64), 64)
+	if err != nil {
+		return v * size // beyond the largest float; bound refuses it
+	}
+	return r
 }
 
 func finite(v float64) bool { return !math.IsNaN(v) && !math.IsInf(v, 0) }

@@ -35,33 +35,55 @@ func ParseSpan(s string) (time.Duration, error) {
 	if t == "" {
 		return 0, refuse(s, "nothing is written", spanExample)
 	}
-	total, last := 0.0, -1
+	total, last := time.Duration(0), -1
 	for t != "" {
-		number, rest := splitNumber(t)
-		v, why := decimal(number)
-		if why != "" {
+		d, i, rest, why := spanPart(t)
+		switch {
+		case why != "":
 			return 0, refuse(s, why, spanExample)
-		}
-		if v < 0 || strings.HasPrefix(number, "-") {
-			return 0, refuse(s, "a span is not negative", spanExample)
-		}
-		word, tail := splitWord(rest)
-		if word == "" && tail == "" && last < 0 && v == 0 {
-			return 0, nil
-		}
-		i := spanUnit(word)
-		if i < 0 {
+		case i < 0 && last < 0 && rest == "":
+			return 0, nil // "0"
+		case i < 0:
 			return 0, refuse(s, "the unit is missing or not known", spanExample)
-		}
-		if i <= last {
+		case i <= last:
 			return 0, refuse(s, "units go from large to small, each once", spanExample)
 		}
-		total, last, t = total+v*float64(spanWords[i].size), i, tail
-		if total > float64(mostSpan) {
-			return 0, refuse(s, "too long", spanExample)
-		}
+		total, last, t = total+d, i, rest
 	}
-	return time.Duration(math.Round(total)), nil
+	if total > mostSpan {
+		return 0, refuse(s, "too long", spanExample)
+	}
+	return total, nil
+}
+
+// spanPart reads one number with its unit; i is the unit's index in spanWords,
+// -1 for a zero without one. A part is at most mostSpan, so that five of them
+// do not overflow.
+func spanPart(t string) (d time.Duration, i int, rest, why string) {
+	number, after := splitNumber(t)
+	v, why := decimal(number)
+	if why != "" {
+		return 0, 0, "", why
+	}
+	if strings.HasPrefix(number, "-") {
+		return 0, 0, "", "a span is not negative"
+	}
+	word, rest := splitWord(after)
+	i = spanUnit(word)
+	if i < 0 {
+		if word == "" && v == 0 {
+			return 0, -1, rest, ""
+		}
+		return 0, 0, "", "the unit is missing or not known"
+	}
+	size := spanWords[i].size
+	if v*float64(size) > float64(mostSpan) {
+		return 0, 0, "", "too long"
+	}
+	if v == math.Trunc(v) {
+		return time.Duration(v) * size, i, rest, "" // exact
+	}
+	return time.Duration(math.Round(v * float64(size))), i, rest, ""
 }
 
 // splitWord cuts the letters at the start of s from what follows them.
@@ -86,8 +108,7 @@ func spanUnit(word string) int {
 }
 
 // FormatSpan prints hours, minutes and seconds: "1 h 20 min", "96 h", "0 min".
-// [ParseSpan] reads it back to the nanosecond for spans below a month and to a
-// microsecond below 100 years. A negative span is printed with a minus in
+// [ParseSpan] reads it back exactly. A negative span is printed with a minus in
 // front and is not read back.
 func FormatSpan(d time.Duration) string {
 	if d < 0 {
