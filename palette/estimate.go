@@ -5,7 +5,6 @@ import (
 	"fmt"
 	"math"
 	"slices"
-	"strings"
 
 	"undercoat/palette/colour"
 )
@@ -260,30 +259,21 @@ func (o openness) box(c colour.Lab) (low, high colour.Lab, radius float64) {
 const nameSamples = 400
 
 // names returns the names of the colours in the range with their shares of it,
-// most first, those under one in a hundred left out. The range is taken as
-// densest at the estimate: triangular along the shade, round and normal across.
-// The sample is a fixed, even one (Roberts's sequence for three dimensions).
+// most first. The range is taken as densest at the estimate: triangular along
+// the shade, round and normal across. The sample is a fixed, even one
+// (Roberts's recurrence for three dimensions).
 func (o openness) names(c colour.Lab) []colour.Named {
 	const g = 1.2207440846057596 // the real root of x⁴ = x + 1
-	count := map[string]int{}
-	for i := range nameSamples {
+	sample := make([]colour.Lab, nameSamples)
+	for i := range sample {
 		n := float64(i + 1)
 		u, v, w := frac(0.5+n/g), frac(0.5+n/(g*g)), frac(0.5+n/(g*g*g))
 		p := shaded(c, math.Exp(triangular(u, math.Log(o.down), math.Log(o.up))))
 		r := o.across / nineOfTen * math.Sqrt(-2*math.Log(1-v))
 		sin, cos := math.Sincos(2 * math.Pi * w)
-		count[colour.Name(colour.Lab{L: p.L, A: p.A + r*cos, B: p.B + r*sin})]++
+		sample[i] = colour.Lab{L: min(p.L, 100), A: p.A + r*cos, B: p.B + r*sin}
 	}
-	var named []colour.Named
-	for name, n := range count {
-		if n*100 >= nameSamples {
-			named = append(named, colour.Named{Name: name, Share: float64(n) / nameSamples})
-		}
-	}
-	slices.SortFunc(named, func(x, y colour.Named) int {
-		return cmp.Or(cmp.Compare(y.Share, x.Share), cmp.Compare(x.Name, y.Name))
-	})
-	return named
+	return colour.Names(sample)
 }
 
 // frac returns the part after the point.
@@ -302,14 +292,8 @@ func triangular(u, low, high float64) float64 {
 	return high - math.Sqrt((1-u)*width*high)
 }
 
-// NamesInWords says the shares as makers do: "dark greyish blue 88 %, black 9 %".
-func (e Estimate) NamesInWords() string {
-	parts := make([]string, len(e.Names))
-	for i, n := range e.Names {
-		parts[i] = fmt.Sprintf("%s %.0f %%", n.Name, 100*n.Share)
-	}
-	return strings.Join(parts, ", ")
-}
+// NamesInWords says the shares as makers do: "dark greyish blue 88 %, black 12 %".
+func (e Estimate) NamesInWords() string { return colour.InPercent(e.Names) }
 
 // disagreeFrom is the ΔE00 from which a picture is said to disagree, the usual
 // tolerance of an area; common practice, no source.
@@ -368,7 +352,7 @@ func (r Reading) whyApart(c colour.Lab) []string {
 // confidence falls with the width of the range, with readings that bear nothing,
 // with a single one, and with bearers that disagree; common practice, no source.
 func confidence(e Estimate, borne bool) float64 {
-	c := 1 / (1 + sq(e.Radius/12))
+	c := 1 / (1 + sq(e.Radius/15))
 	if !borne {
 		c *= 0.4
 	}

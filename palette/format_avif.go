@@ -3,6 +3,7 @@ package palette
 import (
 	"fmt"
 	"image"
+	"sync"
 )
 
 // isAVIF tells AVIF by its brands; a container may carry the brand of HEIC as
@@ -41,6 +42,8 @@ func avifPixels(data []byte, h header) (image.Image, error) {
 	if decodeAVIF == nil {
 		return nil, leftOut("AVIF")
 	}
+	heifGate.Lock()
+	defer heifGate.Unlock()
 	m, err := decodeAVIF(data)
 	if err != nil {
 		return nil, err
@@ -54,6 +57,10 @@ func avifPixels(data []byte, h header) (image.Image, error) {
 // decodeAVIF and decodeHEIC are the decoders that this build holds; nil where
 // one was left out.
 var decodeAVIF, decodeHEIC func(data []byte) (image.Image, error)
+
+// heifGate lets one such decoder work at a time: each is a virtual machine that
+// can take hundreds of megabytes (4 GB at the very most, its address space).
+var heifGate sync.Mutex
 
 // leftOut says how to get a format that this build leaves out.
 func leftOut(name string) error {

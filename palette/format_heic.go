@@ -1,6 +1,7 @@
 package palette
 
 import (
+	"fmt"
 	"image"
 	"image/color"
 )
@@ -23,18 +24,28 @@ func heicHeader(data []byte) (header, error) {
 		return header{}, err
 	}
 	h := f.header()
+	if w, _ := f.turn().size(f.width, f.height); w < heicMinWidth {
+		return header{}, fmt.Errorf("%w: under %d pixels wide; save it as PNG", ErrUnsupported, heicMinWidth)
+	}
 	h.coding = f.coding()
 	return h, nil
 }
+
+// heicMinWidth is the width below which the decoder mistakes where its rows
+// begin: it lays planes under 64 samples out as if they had 64, and chroma may
+// have half the width of luma.
+const heicMinWidth = 128
 
 // heicPixels decodes the primary picture.
 func heicPixels(data []byte, h header) (image.Image, error) {
 	if decodeHEIC == nil {
 		return nil, leftOut("HEIC")
 	}
+	heifGate.Lock()
+	defer heifGate.Unlock()
 	m, err := decodeHEIC(data)
 	if err != nil {
-		return nil, err
+		return nil, fmt.Errorf("%w, or of a kind that is not read, such as 10 bits with chroma in full", ErrDamaged)
 	}
 	switch m := m.(type) {
 	case *image.YCbCr:

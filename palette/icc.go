@@ -110,8 +110,11 @@ func (p iccProfile) matrixModel() (lens, error) {
 	var tones [3]*tone
 	for i, channel := range []string{"r", "g", "b"} {
 		xyz, curve := p.tag(channel+"XYZ"), p.tag(channel+"TRC")
-		if xyz == nil || curve == nil {
+		if (xyz == nil || curve == nil) && p.tag("A2B0") != nil {
 			return lens{}, errors.New("works by lookup tables, which are not read")
+		}
+		if xyz == nil || curve == nil {
+			return lens{}, errors.New("is incomplete")
 		}
 		if len(xyz) < 20 || string(xyz[:4]) != "XYZ " {
 			return lens{}, errors.New("is damaged")

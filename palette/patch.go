@@ -80,7 +80,7 @@ func (r Reference) margin() int {
 	switch q, jpeg := r.Quality(); {
 	case jpeg && q < 60:
 		return 3
-	case jpeg, r.src.format == "WebP", r.src.format == "AVIF", r.src.format == "HEIC":
+	case r.lossy():
 		return 2
 	}
 	return 1
@@ -153,7 +153,7 @@ func (g *grid) put(k int, px encodedPixel, r Reference) {
 	}
 	g.rgb[k] = r.linear(px)
 	g.lab[k] = g.rgb[k].Lab()
-	g.high[k], g.low[k] = px.clipped()
+	g.high[k], g.low[k] = r.clipped(px)
 }
 
 // scatter returns a fixed offset, 0…step-1 each way, for a cell of the grid.
@@ -238,10 +238,10 @@ func (g *grid) classify() {
 		switch {
 		case c.L > mid.L+above:
 			g.kind[k] = glare
-		case c.L < mid.L-below:
-			g.kind[k] = shadow
 		case distance > max(chromaApart, deviations*sigmaC):
 			g.kind[k] = foreign
+		case c.L < mid.L-below:
+			g.kind[k] = shadow
 		}
 	}
 	for _, what := range []kind{glare, shadow, foreign} {

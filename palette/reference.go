@@ -223,11 +223,23 @@ type encodedPixel struct {
 	opaque           bool
 }
 
-// clipped says whether a channel stands at the top of its scale or at its
-// bottom. Two 8-bit steps are allowed for the ripple of compression at the top.
-func (p encodedPixel) clipped() (high, low bool) {
-	const top, bottom = 253 * 257, 0
-	return max(p.red, p.green, p.blue) >= top, min(p.red, p.green, p.blue) <= bottom
+// clipped says whether a channel of a pixel stands at the top of its scale or at
+// its bottom. Lossy formats ripple: two 8-bit steps are allowed them at the top.
+func (r Reference) clipped(p encodedPixel) (high, low bool) {
+	top := uint16(65535)
+	if r.lossy() {
+		top = 253 * 257
+	}
+	return max(p.red, p.green, p.blue) >= top, min(p.red, p.green, p.blue) == 0
+}
+
+// lossy says whether the format may alter single pixels.
+func (r Reference) lossy() bool {
+	switch r.src.format {
+	case "JPEG", "WebP", "AVIF", "HEIC":
+		return true
+	}
+	return false
 }
 
 // encodedAt returns the pixel at x, y of the upright picture, which must lie

@@ -175,3 +175,18 @@ func (c *truthCase) lit(material string, r Rect) bool {
 	p, err := c.ref.Patch(r)
 	return err == nil && p.Lab.L >= c.Materials[material].Observed[0]
 }
+
+// newRand gives the same numbers every time.
+func newRand() *rand.Rand { return rand.New(rand.NewPCG(1, 2)) }
+
+// litRect finds a spot of a material that is lit.
+func (c *truthCase) litRect(t testing.TB, material string, rng *rand.Rand) Rect {
+	t.Helper()
+	for _, r := range c.rects(material, 20, rng) {
+		if c.lit(material, r) {
+			return r
+		}
+	}
+	t.Fatalf("no lit spot of %s", material)
+	return Rect{}
+}
