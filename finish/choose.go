@@ -46,7 +46,7 @@ type DoneAnswer struct {
 // used is how much of its product it took ("" is not said). The plan is
 // computed again with the past fixed.
 func (b *Bench) Done(ctx context.Context, step, at, used string) (DoneAnswer, error) {
-	before, err := b.work(ctx, b.now(), plan.FanAsRoom)
+	before, err := b.work(ctx, time.Time{}, plan.FanAsRoom)
 	if err != nil {
 		return DoneAnswer{}, err
 	}
@@ -72,7 +72,7 @@ func (b *Bench) Done(ctx context.Context, step, at, used string) (DoneAnswer, er
 	if _, err := b.file.Done(ctx, before.at(), fact); err != nil {
 		return DoneAnswer{}, err
 	}
-	after, err := b.work(ctx, b.now(), plan.FanAsRoom)
+	after, err := b.work(ctx, time.Time{}, plan.FanAsRoom)
 	if err != nil {
 		return DoneAnswer{}, err
 	}
@@ -116,10 +116,11 @@ func effect(st plan.Step, before, after plan.Plan) string {
 	return text
 }
 
-// Moment reads a time on the job's own wall clock; "" is the present.
+// Moment reads a time on the job's own wall clock; "" is the zero
+// time, which a plan takes as the present.
 func (b *Bench) Moment(ctx context.Context, s string) (time.Time, error) {
 	if s == "" {
-		return b.now(), nil
+		return time.Time{}, nil
 	}
 	sc, err := b.scene(ctx)
 	if err != nil {

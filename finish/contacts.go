@@ -2,8 +2,10 @@ package finish
 
 import (
 	"context"
+	"time"
 
 	"undercoat/finish/caution"
+	"undercoat/finish/plan"
 	"undercoat/finish/rub"
 )
 
@@ -68,7 +70,7 @@ type CautionAnswer struct {
 
 // Cautions gives all cautions of the job, the heaviest first.
 func (b *Bench) Cautions(ctx context.Context) ([]CautionAnswer, error) {
-	w, err := b.work(ctx, b.now(), 0)
+	w, err := b.work(ctx, time.Time{}, plan.FanAsRoom)
 	if err != nil {
 		return nil, err
 	}

@@ -9,6 +9,7 @@ import (
 	"path/filepath"
 	"time"
 
+	"undercoat/finish/garment"
 	"undercoat/finish/plan"
 	"undercoat/testdata/demo"
 )
@@ -18,6 +19,7 @@ type DemoAnswer struct {
 	Folder   string         `json:"folder"`
 	Workroom string         `json:"workroom"`
 	Targets  []TargetAnswer `json:"targets"`
+	Chosen   []ChosenAnswer `json:"chosen"`
 	Plan     PlanAnswer     `json:"plan"`
 	Contacts ContactsAnswer `json:"contacts"`
 	Papers   []string       `json:"papers"`
@@ -51,6 +53,9 @@ func Demo(ctx context.Context, folder string, now func() time.Time, told func(st
 	if a.Targets, err = b.approveAll(ctx, told); err != nil {
 		return a, err
 	}
+	if a.Chosen, err = b.chooseCloth(ctx, told); err != nil {
+		return a, err
+	}
 	w, err := b.work(ctx, time.Time{}, plan.FanAsRoom)
 	if err != nil {
 		return a, err
@@ -61,8 +66,8 @@ func Demo(ctx context.Context, folder string, now func() time.Time, told func(st
 	}
 	told("planned")
 	a.Papers, err = w.papers(SheetRequest{
-		HTML: filepath.Join(folder, "bench-sheet.html"), PDF: filepath.Join(folder, "bench-sheet.pdf"),
-		ICS: filepath.Join(folder, "calendar.ics"), CSV: filepath.Join(folder, "papers"),
+		HTML: filepath.Join(folder, "bench-sheet.html"),
+		ICS:  filepath.Join(folder, "calendar.ics"), CSV: filepath.Join(folder, "papers"),
 	})
 	return a, err
 }
@@ -86,6 +91,41 @@ func (b *Bench) approveAll(ctx context.Context, told func(string)) ([]TargetAnsw
 		told("target of " + area.Code + " " + area.Piece + " approved")
 	}
 	return answers, nil
+}
+
+// ChosenAnswer is what was picked for an area and the runners-up it won over.
+type ChosenAnswer struct {
+	Area    string      `json:"area"`
+	Choice  MatchLine   `json:"choice"`
+	Instead []MatchLine `json:"instead_of"`
+}
+
+// chooseCloth picks, for every area that is cut from cloth and has no choice,
+// the best match nothing speaks against, as a maker would from the list.
+func (b *Bench) chooseCloth(ctx context.Context, told func(string)) ([]ChosenAnswer, error) {
+	s, err := b.scene(ctx)
+	if err != nil {
+		return nil, err
+	}
+	chosen := []ChosenAnswer{}
+	for _, area := range s.job.Areas {
+		if _, ok := s.job.ChoiceFor(area.Code); ok || area.Method != garment.ByCloth || area.Ground != "" {
+			continue
+		}
+		m, err := b.Match(ctx, MatchRequest{Area: area.Code})
+		if err != nil {
+			return nil, err
+		}
+		if len(m.Matches) == 0 || !m.Matches[0].Allowed {
+			continue
+		}
+		if err := b.Choose(ctx, area.Code, []garment.Layer{{Code: m.Matches[0].Code}}); err != nil {
+			return nil, err
+		}
+		chosen = append(chosen, ChosenAnswer{Area: area.Code, Choice: m.Matches[0], Instead: m.Matches[1:]})
+		told(area.Code + " " + area.Piece + " is cut from " + m.Matches[0].Code + " " + m.Matches[0].Name)
+	}
+	return chosen, nil
 }
 
 // emptyFolder makes the folder, or wants it empty: a demo never writes over

@@ -105,7 +105,7 @@ func (b *Bench) Match(ctx context.Context, req MatchRequest) (MatchAnswer, error
 	if err != nil {
 		return MatchAnswer{}, err
 	}
-	q, err := b.matchQuestion(ctx, s, req)
+	q, err := b.matchQuestion(s, req)
 	if err != nil {
 		return MatchAnswer{}, err
 	}
@@ -126,7 +126,7 @@ func (b *Bench) matchScene(ctx context.Context, req MatchRequest) (scene, error)
 	return scene{stock: stock}, err
 }
 
-func (b *Bench) matchQuestion(ctx context.Context, s scene, req MatchRequest) (match.Request, error) {
+func (b *Bench) matchQuestion(s scene, req MatchRequest) (match.Request, error) {
 	q := match.Request{
 		Target: match.Target{Colour: req.Colour}, Kinds: kindsOf(req), Parts: req.Parts, Top: req.Top, Now: b.now(),
 	}
@@ -142,9 +142,7 @@ func (b *Bench) matchQuestion(ctx context.Context, s scene, req MatchRequest) (m
 		if !area.Target.Known() {
 			return q, &Hinted{Err: fmt.Errorf("match %s: the area has no target yet", area.Code), Try: []string{"undercoat target " + area.Code + " --approve"}}
 		}
-		if q, err = b.areaQuestion(ctx, q, s.job, area); err != nil {
-			return q, err
-		}
+		q = s.areaQuestion(q, area)
 		if ground == "" && area.Method != garment.ByCloth {
 			ground = area.Ground
 		}
@@ -159,13 +157,10 @@ func (b *Bench) matchQuestion(ctx context.Context, s scene, req MatchRequest) (m
 }
 
 // areaQuestion fills in what the job knows of an area.
-func (b *Bench) areaQuestion(ctx context.Context, q match.Request, job garment.Job, area garment.Area) (match.Request, error) {
+func (s scene) areaQuestion(q match.Request, area garment.Area) match.Request {
+	job := s.job
 	q.Target = match.Target{Colour: area.Target.Colour, Fluorescent: area.Target.Fluorescent}
-	readings, err := b.readings(ctx, area.Code)
-	if err != nil {
-		return q, err
-	}
-	q.Target.Readings = readings
+	q.Target.Readings = s.readings(area.Code)
 	q.Tolerance, q.Method = area.Tolerance, match.Method(area.Method)
 	q.Stretch, q.Skin, q.IronMax = area.Stretch, area.Skin, job.Room.IronMaxC
 	q.Extent = area.Painted
@@ -181,22 +176,18 @@ func (b *Bench) areaQuestion(ctx context.Context, q match.Request, job garment.J
 	for _, l := range job.JudgingLights() {
 		q.Lights = append(q.Lights, match.Light{Name: l.Name, Light: l.Light, UV: l.UV})
 	}
-	return q, nil
+	return q
 }
 
-// readings are what an instrument found of a master swatch, by light.
-func (b *Bench) readings(ctx context.Context, code string) ([]match.Reading, error) {
-	measures, err := b.file.Measures(ctx, code)
-	if err != nil {
-		return nil, err
-	}
+// readings are what an instrument found of an area's master swatch, by light.
+func (s scene) readings(area string) []match.Reading {
 	var rs []match.Reading
-	for _, m := range measures {
-		if lab, ok := m.Lab.Get(); ok {
+	for _, m := range s.facts.Measures {
+		if lab, ok := m.Lab.Get(); ok && m.Code == area {
 			rs = append(rs, match.Reading{Light: m.Light, Lab: lab})
 		}
 	}
-	return rs, nil
+	return rs
 }
 
 // withLights replaces the job's lights by those named in the question.

@@ -2,6 +2,8 @@ package finish
 
 import (
 	"context"
+	"fmt"
+	"strings"
 	"time"
 
 	"undercoat/finish/plan"
@@ -353,4 +355,47 @@ func (b *Bench) PlanAt(ctx context.Context, now time.Time, fan plan.Fan) (PlanAn
 		return PlanAnswer{}, err
 	}
 	return w.answer(), nil
+}
+
+// placeTexts say what drying places would be asked for at once.
+func placeTexts(places []plan.PlaceDemand) []string {
+	out := []string{}
+	for _, p := range places {
+		unit := "m"
+		if p.Place == plan.OnRack {
+			unit = "m²"
+		}
+		text := fmt.Sprintf("%s: %.2g %s wanted of %.2g %s", p.Place, p.Demand, unit, p.Capacity, unit)
+		if p.Rounds > 1 {
+			text += fmt.Sprintf(", %d rounds", p.Rounds)
+		}
+		out = append(out, text)
+	}
+	return out
+}
+
+// packsText writes what is bought, "2 × 150 ml".
+func packsText(u plan.Purchase) string {
+	var parts []string
+	for _, p := range u.Packs {
+		parts = append(parts, fmt.Sprintf("%d × %g %s", p.Count, p.Size, u.Unit))
+	}
+	return strings.Join(parts, " + ")
+}
+
+func planCloth(c plan.ClothNeed) PlanCloth {
+	l := PlanCloth{Code: c.Code, NeedM: amountOf(c.Need), WithReserveM: amountOf(c.WithReserve), OnHandM: amountOf(c.OnHand), ShortM: round(c.Short.Amount, 2)}
+	if l.ShortM > 0 {
+		l.Text = fmt.Sprintf("%s: %.2f m needed, %.2f m with %.0f %% reserve, %.2f m on hand: the reserve is only %.0f %%", c.Code, l.NeedM, l.WithReserveM, 100*c.Wanted, l.OnHandM, 100*c.Reserve)
+		if c.Reserve < 0 {
+			l.Text = fmt.Sprintf("%s: %.2f m needed, %.2f m on hand: %.2f m short", c.Code, l.NeedM, l.OnHandM, l.NeedM-l.OnHandM)
+		}
+	}
+	return l
+}
+
+// amountOf is a stated amount for JSON; a stated unknown is 0.
+func amountOf(q unit.Stated[unit.Quantity]) float64 {
+	v, _ := q.Get()
+	return round(v.Amount, 2)
 }

@@ -6,6 +6,7 @@ import (
 	"io"
 	"os"
 	"path/filepath"
+	"time"
 
 	"undercoat/finish/plan"
 	"undercoat/finish/sheet"
@@ -14,14 +15,14 @@ import (
 // SheetRequest names the papers wanted: paths of files, and a folder for the
 // tables. Empty ones are not written.
 type SheetRequest struct {
-	HTML, PDF, ICS string
-	CSV            string
+	HTML, ICS string
+	CSV       string
 }
 
 // Sheet writes the papers of the job. Each file is written whole or not at
 // all: a reader never sees half of one.
 func (b *Bench) Sheet(ctx context.Context, req SheetRequest) ([]string, error) {
-	w, err := b.work(ctx, b.now(), plan.FanAsRoom)
+	w, err := b.work(ctx, time.Time{}, plan.FanAsRoom)
 	if err != nil {
 		return nil, err
 	}
@@ -35,8 +36,7 @@ func (w work) papers(req SheetRequest) ([]string, error) {
 		print func(io.Writer) error
 	}{
 		{req.HTML, func(o io.Writer) error { return sheet.HTML(o, d) }},
-		{req.PDF, func(o io.Writer) error { return sheet.PDF(o, d) }},
-		{req.ICS, func(o io.Writer) error { return sheet.Calendar(o, d) }},
+		{req.ICS, func(o io.Writer) error { return sheet.ICS(o, d) }},
 	}
 	if req.CSV != "" {
 		if err := os.MkdirAll(req.CSV, 0o755); err != nil {

@@ -2,9 +2,11 @@ package finish
 
 import (
 	"context"
+	"strings"
 	"time"
 
 	"undercoat/finish/caution"
+	"undercoat/finish/garment"
 	"undercoat/finish/plan"
 	"undercoat/finish/rub"
 )
@@ -19,18 +21,19 @@ type work struct {
 	cautions []caution.Caution
 }
 
-// work computes the whole job for an instant; the zero time is the present.
+// work computes the whole job for an instant; the zero time is the present, or
+// where the job's own clock stands.
 func (b *Bench) work(ctx context.Context, now time.Time, fan plan.Fan) (work, error) {
 	s, err := b.scene(ctx)
 	if err != nil {
 		return work{}, err
 	}
 	if now.IsZero() {
-		now = b.now()
+		now = s.job.AsOf.Or(b.now())
 	}
 	w := judged(s)
 	w.plan, err = plan.Make(plan.Input{
-		Job: s.job, Stock: s.stock, Now: now, Fan: fan, Treatments: treatmentsOf(w.verdicts), Tests: testWants(w.verdicts), Alternatives: true,
+		Job: s.job, Stock: s.stock, Now: now, Fan: fan, Treatments: treatmentsOf(w.verdicts), Tests: testWants(s.job, w.verdicts), Alternatives: true,
 	})
 	if err != nil {
 		return work{}, err
@@ -68,8 +71,8 @@ func treatmentsOf(verdicts []rub.Verdict) []plan.Treatment {
 }
 
 // testWants are the tests still to be done, as the planner wants them: each
-// subject tested once in a way, when it has cured.
-func testWants(verdicts []rub.Verdict) []plan.TestWant {
+// subject tested once in a way; paint when it has cured.
+func testWants(job garment.Job, verdicts []rub.Verdict) []plan.TestWant {
 	var out []plan.TestWant
 	seen := map[string]bool{}
 	for _, v := range verdicts {
@@ -82,7 +85,11 @@ func testWants(verdicts []rub.Verdict) []plan.TestWant {
 			continue
 		}
 		seen[key] = true
-		out = append(out, plan.TestWant{Code: "test " + v.Wanted.Subject + " " + v.Wanted.How, Area: area, How: v.Wanted.How, After: area + " cured"})
+		want := plan.TestWant{Code: strings.ReplaceAll(v.Wanted.Subject+" "+v.Wanted.How, " ", "-"), Area: area, How: v.Wanted.How}
+		if a, _ := job.Area(area); a.Method == garment.ByPaint {
+			want.After = area + " cured"
+		}
+		out = append(out, want)
 	}
 	return out
 }

@@ -284,6 +284,7 @@ type Measure struct {
 	WetFilm  unit.Stated[float64]    `col:"wet_film_um" range:"0..5000"`
 	Coats    unit.Stated[int]        `col:"coats" range:"1..100"`
 	Kind     string                  `col:"kind" oneof:"drawdown|strike-off|swatch"`
+	Basis    string                  `col:"basis" oneof:"measured|photographed"` // "" = measured
 	Spectrum spectrumField           `col:"spectrum"`
 	Extra    map[string]string       `col:"*"`
 }

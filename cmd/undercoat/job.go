@@ -39,24 +39,7 @@ func newJobImportCommand(env *environment) *cobra.Command {
 				if err != nil {
 					return err
 				}
-				for _, n := range r.Warnings {
-					env.say("%s", n)
-				}
-				for _, u := range r.Unknown {
-					env.say("kept, but not understood: %s", u)
-				}
-				return env.answer(r, func(w io.Writer) error {
-					fmt.Fprintf(w, "imported %s:", r.Job)
-					for i, c := range r.Rows {
-						sep := ","
-						if i == 0 {
-							sep = ""
-						}
-						fmt.Fprintf(w, "%s %d of %s", sep, c.Rows, c.File)
-					}
-					_, err := fmt.Fprintln(w)
-					return err
-				})
+				return env.answer(r, func(w io.Writer) error { return printReport(env, w, r.Job, r) })
 			})
 		},
 	}

@@ -10,7 +10,6 @@ import (
 	"github.com/spf13/cobra"
 
 	"undercoat/finish"
-	"undercoat/palette/colour"
 )
 
 type matchOptions struct {

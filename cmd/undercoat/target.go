@@ -96,15 +96,14 @@ func newSheetCommand(env *environment) *cobra.Command {
 	cmd := &cobra.Command{
 		Use:   "sheet",
 		Short: "The papers: bench sheet, calendar, shopping list",
-		Long: `sheet writes the papers of the job: the bench sheet as HTML (prints on A4 and Letter) or PDF, the calendar as
-iCalendar, and the tables (shopping, steps, cloth, contacts) as CSV into a folder.
+		Long: `sheet writes the papers of the job: the bench sheet as HTML (prints on A4 and Letter), the calendar as iCalendar, and the tables (shopping, steps, cloth, contacts) as CSV into a folder.
 
 Exit status: 0 done; 1 could not; 2 the words were wrong.`,
 		Example: "  undercoat sheet --html bench-sheet.html --ics calendar.ics --csv papers",
 		Args:    noWords,
 		RunE: func(cmd *cobra.Command, _ []string) error {
 			if req == (finish.SheetRequest{}) {
-				return wording(cmd, fmt.Errorf("sheet: expected at least one of --html, --pdf, --ics, --csv"))
+				return wording(cmd, fmt.Errorf("sheet: expected at least one of --html, --ics, --csv"))
 			}
 			return env.workroom(cmd.Context(), func(b *finish.Bench) error {
 				written, err := b.Sheet(cmd.Context(), req)
@@ -120,7 +119,6 @@ Exit status: 0 done; 1 could not; 2 the words were wrong.`,
 	}
 	f := cmd.Flags()
 	f.StringVar(&req.HTML, "html", "", "write the bench sheet as HTML to this file")
-	f.StringVar(&req.PDF, "pdf", "", "write the bench sheet as PDF to this file")
 	f.StringVar(&req.ICS, "ics", "", "write the calendar to this file")
 	f.StringVar(&req.CSV, "csv", "", "write the tables into this folder")
 	return cmd

@@ -20,6 +20,7 @@ type Job struct {
 	Version int64 // of the facts it was built from
 
 	Starts, HandsOff                unit.Stated[time.Time]
+	AsOf                            unit.Stated[time.Time] // the job's clock stands here; unknown: it runs
 	Event, Packing                  unit.Stated[time.Time]
 	SuppliesOrdered, SuppliesArrive unit.Stated[time.Time]
 
@@ -85,7 +86,7 @@ func NewJob(f inventory.JobFacts) (Job, error) {
 	}
 	j := Job{
 		Name: f.Job.Name, Version: f.Version,
-		Starts: f.Job.PlanningStarts, HandsOff: f.Job.HandsOff, Event: f.Job.EventAt, Packing: f.Job.PackingAt,
+		Starts: f.Job.PlanningStarts, AsOf: f.Job.AsOf, HandsOff: f.Job.HandsOff, Event: f.Job.EventAt, Packing: f.Job.PackingAt,
 		SuppliesOrdered: f.Job.SuppliesOrdered, SuppliesArrive: f.Job.SuppliesArrive,
 		Budget: f.Job.Budget, Currency: f.Job.Currency, Reserve: f.Job.Reserve.Or(DefaultReserve), Repair: f.Job.Repair.Or(0), Zone: zone,
 		Room: newRoom(f.Room), Hours: newHours(f.Hours), Sewing: newSewing(f.Sewing), Done: newDone(f.Done), Choices: newChoices(f.Choices),
