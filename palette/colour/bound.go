@@ -43,10 +43,10 @@ func extentOf(labs []Lab) extent {
 	inf := math.Inf(1)
 	e := extent{low: Lab{inf, inf, inf}, high: Lab{-inf, -inf, -inf}, chromaLow: inf}
 	for _, l := range labs {
-		e.low = Lab{math.Min(e.low.L, l.L), math.Min(e.low.A, l.A), math.Min(e.low.B, l.B)}
-		e.high = Lab{math.Max(e.high.L, l.L), math.Max(e.high.A, l.A), math.Max(e.high.B, l.B)}
+		e.low = Lab{min(e.low.L, l.L), min(e.low.A, l.A), min(e.low.B, l.B)}
+		e.high = Lab{max(e.high.L, l.L), max(e.high.A, l.A), max(e.high.B, l.B)}
 		c := math.Sqrt(l.A*l.A + l.B*l.B)
-		e.chromaLow, e.chromaHigh = math.Min(e.chromaLow, c), math.Max(e.chromaHigh, c)
+		e.chromaLow, e.chromaHigh = min(e.chromaLow, c), max(e.chromaHigh, c)
 	}
 	e.hue = hueRange(e.low.A, e.high.A, e.low.B, e.high.B)
 	return e
@@ -56,7 +56,7 @@ func extentOf(labs []Lab) extent {
 // in 1…1.5: all hues where the neutral axis may be among them.
 func hueRange(a0, a1, b0, b1 float64) arc {
 	const slack = 1e-9 // degrees, over rounding
-	a0, a1 = math.Min(a0, 1.5*a0), math.Max(a1, 1.5*a1)
+	a0, a1 = min(a0, 1.5*a0), max(a1, 1.5*a1)
 	if a0 <= 0 && a1 >= 0 && b0 <= 0 && b1 >= 0 {
 		return allHues
 	}
@@ -64,7 +64,7 @@ func hueRange(a0, a1, b0, b1 float64) arc {
 	low, high := 0.0, 0.0
 	for _, c := range [4][2]float64{{a0, b0}, {a0, b1}, {a1, b0}, {a1, b1}} {
 		d := turn(degrees(c[0], c[1]) - middle)
-		low, high = math.Min(low, d), math.Max(high, d)
+		low, high = min(low, d), max(high, d)
 	}
 	return arc{middle + (low+high)/2, (high-low)/2 + slack}
 }
@@ -119,12 +119,12 @@ func (v *view) bound(e *extent) float64 {
 	db := gap(v.lab.B, e.low.B, e.high.B)
 	distance := da*da + db*db // D²
 
-	l := math.Max(math.Abs((v.lab.L+e.low.L)/2-50), math.Abs((v.lab.L+e.high.L)/2-50))
+	l := max(math.Abs((v.lab.L+e.low.L)/2-50), math.Abs((v.lab.L+e.high.L)/2-50))
 	l *= l
 	sl := 1 + 0.015*l/math.Sqrt(20+l)
 	sc := 1 + 0.045*chromaMean
 	sum := distance / (sc * sc)
-	dc := math.Max(stretchHigh*e.chromaHigh-v.chroma, stretchHigh*v.chroma-e.chromaLow)
+	dc := max(stretchHigh*e.chromaHigh-v.chroma, stretchHigh*v.chroma-e.chromaLow)
 	if rest := distance - dc*dc; rest > 0 {
 		sh := 1 + 0.015*1.93*chromaMean
 		sum += rest * (1/(sh*sh) - 1/(sc*sc))
@@ -178,12 +178,12 @@ var shares = sync.OnceValue(func() *shareTable {
 
 // above returns at least chromaShare(c).
 func (t *shareTable) above(c float64) float64 {
-	return t.chroma[int(math.Min(2*c+1, float64(len(t.chroma)-1)))]
+	return t.chroma[int(min(2*c+1, float64(len(t.chroma)-1)))]
 }
 
 // below returns at most chromaShare(c).
 func (t *shareTable) below(c float64) float64 {
-	return t.chroma[int(math.Min(2*c, float64(len(t.chroma)-2)))]
+	return t.chroma[int(min(2*c, float64(len(t.chroma)-2)))]
 }
 
 // turning returns at least the sine of the rotation for any hue of a.

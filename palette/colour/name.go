@@ -70,7 +70,7 @@ func Name(l Lab) string {
 	if n.hue <= 1 {
 		n.hue += 100
 	}
-	n.value = math.Min(n.value, 10-1e-9) // the boxes are open above
+	n.value = min(n.value, 10-1e-9) // the boxes are open above
 	t := blockNames()
 	for i := range t.boxes {
 		if t.boxes[i].holds(n) {
@@ -157,7 +157,7 @@ func ball(centre Lab, radius float64) []Lab {
 			continue
 		}
 		p := along(centre, Lab{x, y, z}, radius*r)
-		p.L = math.Min(math.Max(p.L, 0), 100)
+		p.L = min(max(p.L, 0), 100)
 		out = append(out, p)
 	}
 	return out

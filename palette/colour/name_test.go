@@ -118,13 +118,18 @@ func TestName(t *testing.T) {
 	}
 }
 
-// Value and luminance factor, ASTM D1535-14 table 1: the value scale at its
-// whole steps, luminance factor in per cent.
+// Value and luminance: Newhall, Nickerson and Judd (1943) give the luminance of
+// the whole values in per cent of magnesium oxide, which is 0.975 of the perfect
+// diffuser; printed to four digits.
 func TestValueScale(t *testing.T) {
-	for v, want := range map[float64]float64{0: 0, 1: 1.18, 2: 3.05, 3: 6.39, 4: 11.70, 5: 19.27, 6: 29.30, 7: 41.99, 8: 57.62, 9: 76.70, 10: 100} {
-		near(t, "luminance factor", 100*luminanceOf(v), want, 0.01)
+	for v, oxide := range map[float64]float64{1: 1.210, 2: 3.126, 3: 6.555, 4: 12.00, 5: 19.77, 6: 30.05, 7: 43.06, 8: 59.10, 9: 78.66} {
+		near(t, "luminance", 100*luminanceOf(v), 0.975*oxide, 0.006)
 		near(t, "value", valueOf(luminanceOf(v)), v, 1e-9)
 	}
+	near(t, "white", luminanceOf(10), 1, 1e-4)
+	near(t, "value of white", valueOf(1), 10, 0)
+	near(t, "value of black", valueOf(0), 0, 0)
+	near(t, "value below black", valueOf(-1), 0, 0)
 }
 
 func TestNames(t *testing.T) {

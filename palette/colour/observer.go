@@ -59,8 +59,7 @@ func (m *matching) at(nm int) (x, y, z float64) {
 
 // sprague5 interpolates values that lie 5 apart to 1 apart: 5(n−1)+1 values
 // through the n given (n at least 6), by Sprague's (1880) fifth-order formula
-// with its end points; see Westland, Ripamonti and Cheung (2012),
-// Computational Colour Science, eq. 4.6–4.9.
+// with two points made up beyond each end, as CIE 167:2005 has it.
 func sprague5(y []float64) []float64 {
 	n := len(y)
 	ends := [2][6]float64{{884, -1960, 3033, -2648, 1080, -180}, {508, -540, 488, -367, 144, -24}}

@@ -49,7 +49,7 @@ func (s optimalSum) where(y float64) float64 {
 		return float64(len(s) - 1)
 	}
 	if d := s[i+1].Y - s[i].Y; d > 0 {
-		return float64(i) + math.Max(0, math.Min(1, (y-s[i].Y)/d))
+		return float64(i) + max(0, min(1, (y-s[i].Y)/d))
 	}
 	return float64(i)
 }

@@ -73,7 +73,7 @@ func standardPower(name string) lampPower {
 // temperature scale of 1964 (c2 = 1.4380e-2 m K).
 var daylightKelvin = map[string]float64{"D50": 5000, "D55": 5500, "D65": 6500, "D75": 7500}
 
-// illuminantA is ISO/CIE 11664-2, eq. 1: 100 at 560 nm.
+// illuminantA is the formula that defines A (ISO/CIE 11664-2): 100 at 560 nm.
 func illuminantA(nm int) float64 {
 	l := float64(nm)
 	return 100 * math.Pow(560/l, 5) * math.Expm1(1.435e7/(2848*560)) / math.Expm1(1.435e7/(2848*l))
@@ -94,8 +94,8 @@ var daylightTable = sync.OnceValue(func() [4][]float64 {
 	return [4][]float64{t.column(0), t.column(1), t.column(2), t.column(3)}
 })
 
-// daylightPower is a phase of CIE daylight, 4000…25000 K (CIE 015:2018,
-// eq. 4.7–4.11; M1 and M2 not rounded), 0 beyond 300…780 nm.
+// daylightPower is a phase of CIE daylight, 4000…25000 K, 0 beyond 300…780 nm
+// (CIE 015:2018, method of the D series; M1 and M2 are not rounded).
 func daylightPower(kelvin float64) func(nm int) float64 {
 	t1 := 1000 / kelvin
 	x := 0.244063 + t1*(0.09911+t1*(2.9678-4.6070*t1))

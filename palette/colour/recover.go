@@ -45,8 +45,8 @@ const (
 // nearestSurface draws an impossible colour towards grey at its lightness.
 func nearestSurface(asked Lab) Reflectance {
 	c := asked.LCh()
-	c.L = math.Min(math.Max(c.L, 0), 100)
-	y := math.Min(labCurveBack((c.L+16)/116), whitest)
+	c.L = min(max(c.L, 0), 100)
+	y := min(labCurveBack((c.L+16)/116), whitest)
 	grey := Reflectance{}
 	for i := range grey {
 		grey[i] = y
@@ -104,22 +104,25 @@ func smoothest(t LinearRGB) (Reflectance, bool) {
 	return Reflectance{}, false
 }
 
-// reflectance returns R(z), kept off 0 and 1 where tanh has rounded to them.
+// reflectance returns R(z), kept off 0 and 1 where rounding has led there.
 func (n *newton) reflectance() Reflectance {
 	const edge = 1e-12
 	r := Reflectance(n.r)
 	for i, v := range r {
-		r[i] = math.Min(math.Max(v, edge), 1-edge)
+		r[i] = min(max(v, edge), 1-edge)
 	}
 	return r
 }
 
+// evaluate fills r, slope and bend for z. With e = exp(2z), tanh z is
+// (e−1)/(e+1) and R is e/(e+1), exact also where R is tiny.
 func (n *newton) evaluate() {
 	for i, z := range n.z {
-		th := math.Tanh(z)
-		n.r[i] = (th + 1) / 2
-		n.slope[i] = (1 - th*th) / 2
-		n.bend[i] = -th * (1 - th*th)
+		e := math.Exp(2 * z)
+		q := 1 / (e + 1)
+		n.r[i] = e * q
+		n.slope[i] = 2 * e * q * q
+		n.bend[i] = -2 * n.slope[i] * (e - 1) * q
 	}
 }
 
@@ -146,14 +149,14 @@ func (n *newton) residual(w *[Bands][3]float64, target *[3]float64, f *residual)
 		}
 		f.pull[i] = pull
 		f.z[i] = 2*d + n.slope[i]*pull
-		worst = math.Max(worst, math.Abs(f.z[i]))
+		worst = max(worst, math.Abs(f.z[i]))
 		r := n.r[i]
 		f.c[0] += wi[0] * r
 		f.c[1] += wi[1] * r
 		f.c[2] += wi[2] * r
 	}
 	for _, c := range f.c {
-		worst = math.Max(worst, math.Abs(c))
+		worst = max(worst, math.Abs(c))
 	}
 	return worst
 }

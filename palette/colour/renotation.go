@@ -68,7 +68,7 @@ func fromChromaticity(x, y, luminance float64) XYZ {
 // luminanceOf returns the luminance factor, 0…1 of the perfect diffuser, of a
 // value, 0…10.
 //
-// Source: ASTM D1535-14, eq. 2.
+// Source: ASTM D1535 (the quintic of 1943 for the perfect diffuser).
 func luminanceOf(v float64) float64 {
 	return v * (1.1914 + v*(-0.22533+v*(0.23352+v*(-0.020484+v*0.00081939)))) / 100
 }
@@ -91,7 +91,7 @@ func valueOf(y float64) float64 {
 			break
 		}
 	}
-	return math.Min(math.Max(v, 0), 10)
+	return min(max(v, 0), 10)
 }
 
 // notationOf returns the notation of a D65 colour: brought to illuminant C,
@@ -120,7 +120,7 @@ func notationOf(l Lab) notation {
 	} else if apart < -50 {
 		apart += 100
 	}
-	return notation{ontoCircle(h0 + math.Min(f, 1)*apart), v, math.Max(0, c0+f*(c1-c0))}
+	return notation{ontoCircle(h0 + min(f, 1)*apart), v, max(0, c0+f*(c1-c0))}
 }
 
 // ontoCircle brings a hue number into (0, 100].
@@ -178,5 +178,5 @@ func (p *huePolar) at(radius float64) (angle, chroma float64) {
 	}
 	f := (radius - p.radius[i-1]) / (p.radius[i] - p.radius[i-1])
 	bend := turn(p.angle[i] - p.angle[i-1])
-	return p.angle[i-1] + math.Min(f, 1)*bend, 2 * (float64(i-1) + f)
+	return p.angle[i-1] + min(f, 1)*bend, 2 * (float64(i-1) + f)
 }

@@ -93,7 +93,7 @@ func choose(b bool, yes, no string) string {
 }
 
 // The unique hues as CIELAB hue angles, rounded from the CIECAM02 angles 20.14,
-// 90, 164.25 and 237.53 (CIE 159:2004, table 2.4), which lie near them.
+// 90, 164.25 and 237.53 (CIE 159:2004, recalled), which lie near them.
 var uniqueHues = [4]struct {
 	angle float64
 	word  string
