@@ -191,7 +191,7 @@ func (m *model) supply(r int, h *hoursOf) supply {
 			if s.win == nil {
 				continue
 			}
-			open := h.of(h.p.Tasks[i], md.uses)
+			open := h.of(i, md.uses)
 			if open == nil {
 				s.win = nil
 				continue

@@ -8,13 +8,14 @@ import (
 // A model is a Problem compiled for the search. It is not changed after
 // compile, so several engines may share it.
 type model struct {
-	jobs  []job
-	arcs  []link // from the lags
-	caps  []int
-	pairs [][2]int32 // pairs of tasks that may have to follow one another
-	loads []load     // what the energy bound looks at
-	limit int        // latest finish of any free task
-	floor int        // no End is smaller: the largest fixed finish
+	jobs   []job
+	arcs   []link   // from the lags
+	origin []origin // of every arc
+	caps   []int
+	pairs  [][2]int32 // pairs of tasks that may have to follow one another
+	loads  []load     // what the energy bound looks at
+	limit  int        // latest finish of any free task
+	floor  int        // no End is smaller: the largest fixed finish
 }
 
 // A job is a task with its modes, at least one.
@@ -58,6 +59,12 @@ type link struct {
 	arc
 }
 
+// An origin is the side of a lag that an arc stands for.
+type origin struct {
+	lag     int
+	maximum bool
+}
+
 const (
 	fromFinish uint8 = 1 << iota
 	toFinish
@@ -91,6 +98,12 @@ func compile(p Problem) (*model, error) {
 	if err := wellFormed(p); err != nil {
 		return nil, err
 	}
+	return prepare(p, nil)
+}
+
+// prepare turns a well-formed problem into a model. The tasks in anyTime keep
+// no hours.
+func prepare(p Problem, anyTime []bool) (*model, error) {
 	m := &model{limit: p.Horizon, floor: p.Start}
 	if d, ok := p.Deadline.Get(); ok {
 		m.limit = min(m.limit, d)
@@ -98,21 +111,22 @@ func compile(p Problem) (*model, error) {
 	for _, r := range p.Resources {
 		m.caps = append(m.caps, r.Capacity)
 	}
-	hours := newHoursOf(p)
-	for _, t := range p.Tasks {
-		j, err := m.job(p, t, hours)
+	hours := newHoursOf(p, anyTime)
+	for i := range p.Tasks {
+		j, err := m.job(p, i, hours)
 		if err != nil {
 			return nil, err
 		}
 		m.jobs = append(m.jobs, j)
 	}
-	m.arcs = m.lagArcs(p)
+	m.lagArcs(p)
 	m.pairs = m.findPairs()
 	m.loads = m.findLoads(hours)
 	return m, nil
 }
 
-func (m *model) job(p Problem, t Task, hours *hoursOf) (job, error) {
+func (m *model) job(p Problem, i int, hours *hoursOf) (job, error) {
+	t := p.Tasks[i]
 	j := job{release: p.Start, due: m.limit}
 	if r, ok := t.Release.Get(); ok {
 		j.release = max(j.release, r)
@@ -132,7 +146,7 @@ func (m *model) job(p Problem, t Task, hours *hoursOf) (job, error) {
 		}
 		switch {
 		case fixed:
-			end, ok := fixedFinish(t, at, hours.of(t, md.uses))
+			end, ok := fixedFinish(t, at, hours.of(i, md.uses))
 			if !ok {
 				return j, fmt.Errorf("%w: task %q: fixed start %d: its hours end before it is finished", ErrProblem, t.ID, at)
 			}
@@ -143,7 +157,7 @@ func (m *model) job(p Problem, t Task, hours *hoursOf) (job, error) {
 				md.uses = nil // over before anything free begins
 			}
 		default:
-			md.at = hours.starts(t, md.uses)
+			md.at = hours.starts(i, md.uses)
 		}
 		j.modes = append(j.modes, md)
 	}
@@ -195,9 +209,8 @@ func together(a, b []Use) []Use {
 
 // lagArcs turns lags into arcs. A lag between two fixed tasks is a fact about
 // the past and is left out.
-func (m *model) lagArcs(p Problem) []link {
-	var out []link
-	for _, l := range p.Lags {
+func (m *model) lagArcs(p Problem) {
+	for k, l := range p.Lags {
 		if m.jobs[l.From].fixed && m.jobs[l.To].fixed {
 			continue
 		}
@@ -206,13 +219,14 @@ func (m *model) lagArcs(p Problem) []link {
 			from, to = fromFinish, toFinish
 		}
 		if l.Min > NoMin {
-			out = append(out, m.normal(link{int32(l.From), arc{int32(l.To), from, l.Min}}))
+			m.arcs = append(m.arcs, m.normal(link{int32(l.From), arc{int32(l.To), from, l.Min}}))
+			m.origin = append(m.origin, origin{k, false})
 		}
 		if most, ok := l.Max.Get(); ok {
-			out = append(out, m.normal(link{int32(l.To), arc{int32(l.From), to, -most}}))
+			m.arcs = append(m.arcs, m.normal(link{int32(l.To), arc{int32(l.From), to, -most}}))
+			m.origin = append(m.origin, origin{k, true})
 		}
 	}
-	return out
 }
 
 // findPairs lists the pairs that cannot run at once in some choice of modes.
@@ -340,9 +354,10 @@ const (
 
 // hoursOf finds and remembers the open hours and starts of tasks.
 type hoursOf struct {
-	p    Problem
-	open map[string][]Window // by the sorted calendar indices
-	at   map[startsKey]*starts
+	p       Problem
+	anyTime []bool              // tasks that keep no hours; may be nil
+	open    map[string][]Window // by the key of the calendars
+	at      map[startsKey]*starts
 }
 
 type startsKey struct {
@@ -351,54 +366,39 @@ type startsKey struct {
 	pausing bool
 }
 
-func newHoursOf(p Problem) *hoursOf {
-	return &hoursOf{p, map[string][]Window{}, map[startsKey]*starts{}}
+func newHoursOf(p Problem, anyTime []bool) *hoursOf {
+	return &hoursOf{p, anyTime, map[string][]Window{}, map[startsKey]*starts{}}
 }
 
-// key names the calendars a task keeps to with the given uses; "" is any time.
-func (h *hoursOf) key(t Task, uses []Use) string {
-	var cals []int
-	if t.Calendar != AnyTime {
-		cals = append(cals, t.Calendar)
-	}
-	for _, u := range uses {
-		if c := h.p.Resources[u.Resource].Calendar; c != AnyTime {
-			cals = append(cals, c)
-		}
-	}
-	slices.Sort(cals)
-	key := ""
-	for _, c := range slices.Compact(cals) {
-		key += fmt.Sprint(c, " ")
-	}
-	return key
-}
-
-// of returns the open hours of a task with the given uses: nil is any time, an
-// empty list never.
-func (h *hoursOf) of(t Task, uses []Use) []Window {
-	key := h.key(t, uses)
-	if key == "" {
+// calendars returns the calendars task i keeps to with the given uses, in
+// ascending order; none is any time.
+func (h *hoursOf) calendars(i int, uses []Use) []int {
+	if h.anyTime != nil && h.anyTime[i] {
 		return nil
 	}
+	cals := []int{h.p.Tasks[i].Calendar}
+	for _, u := range uses {
+		cals = append(cals, h.p.Resources[u.Resource].Calendar)
+	}
+	slices.Sort(cals)
+	cals = slices.Compact(cals)
+	return slices.DeleteFunc(cals, func(c int) bool { return c == AnyTime })
+}
+
+// of returns the open hours of task i with the given uses: nil is any time, an
+// empty list never.
+func (h *hoursOf) of(i int, uses []Use) []Window {
+	cals := h.calendars(i, uses)
+	if len(cals) == 0 {
+		return nil
+	}
+	key := fmt.Sprint(cals)
 	if w, ok := h.open[key]; ok {
 		return w
 	}
-	w := []Window{}
-	first := true
-	add := func(c int) {
-		if c == AnyTime {
-			return
-		}
-		if first {
-			w, first = Union(h.p.Calendars[c]), false
-			return
-		}
+	w := Union(h.p.Calendars[cals[0]])
+	for _, c := range cals[1:] {
 		w = Intersect(w, h.p.Calendars[c])
-	}
-	add(t.Calendar)
-	for _, u := range uses {
-		add(h.p.Resources[u.Resource].Calendar)
 	}
 	if w == nil {
 		w = []Window{}
@@ -407,13 +407,15 @@ func (h *hoursOf) of(t Task, uses []Use) []Window {
 	return w
 }
 
-func (h *hoursOf) starts(t Task, uses []Use) *starts {
-	key := startsKey{h.key(t, uses), t.Duration, t.Pausing}
+// starts returns the allowed starts of task i with the given uses.
+func (h *hoursOf) starts(i int, uses []Use) *starts {
+	t := h.p.Tasks[i]
+	key := startsKey{fmt.Sprint(h.calendars(i, uses)), t.Duration, t.Pausing}
 	if a, ok := h.at[key]; ok {
 		return a
 	}
 	var a *starts
-	switch open := h.of(t, uses); {
+	switch open := h.of(i, uses); {
 	case open == nil:
 		a = anyStart(t.Duration)
 	case t.Pausing:
