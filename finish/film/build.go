@@ -62,8 +62,8 @@ func Uneven(s Stack, cv Unevenness) colour.Reflectance {
 	}
 	var sum colour.Reflectance
 	films := make([]Film, len(s.Films))
-	slices := gammaSlices(float64(cv))
-	for _, x := range slices {
+	parts := gammaSlices(float64(cv))
+	for _, x := range parts {
 		for i, f := range s.Films {
 			films[i] = f.Coats(x)
 		}
@@ -73,7 +73,7 @@ func Uneven(s Stack, cv Unevenness) colour.Reflectance {
 		}
 	}
 	for i := range sum {
-		sum[i] /= float64(len(slices))
+		sum[i] /= float64(len(parts))
 	}
 	return sum
 }

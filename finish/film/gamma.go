@@ -5,32 +5,32 @@ import (
 	"sync"
 )
 
-// slices is the number of equally likely thicknesses that stand for an uneven
+// gammaParts is the number of equally likely thicknesses that stand for an uneven
 // film.
-const slices = 16
+const gammaParts = 16
 
-var gammaTables sync.Map // float64 cv → [slices]float64
+var gammaTables sync.Map // float64 cv → [gammaParts]float64
 
 // gammaSlices returns the mean thickness in each of sixteen equally likely
 // slices of a gamma distribution with mean 1 and coefficient of variation cv.
 // Their mean is 1.
-func gammaSlices(cv float64) [slices]float64 {
+func gammaSlices(cv float64) [gammaParts]float64 {
 	if t, ok := gammaTables.Load(cv); ok {
-		return t.([slices]float64)
+		return t.([gammaParts]float64)
 	}
 	shape := 1 / (cv * cv)
-	var out [slices]float64
+	var out [gammaParts]float64
 	below, edge := 0.0, 0.0
 	for i := range out {
 		var upto float64
-		if i == slices-1 {
+		if i == gammaParts-1 {
 			upto = 1
 		} else {
-			edge = gammaQuantile(shape, float64(i+1)/slices, edge)
+			edge = gammaQuantile(shape, float64(i+1)/gammaParts, edge)
 			upto = gammaP(shape+1, edge)
 		}
 		// The mean of a slice a…b of probability 1/n is n·(P(k+1,b) − P(k+1,a)).
-		out[i] = slices * (upto - below)
+		out[i] = gammaParts * (upto - below)
 		below = upto
 	}
 	gammaTables.Store(cv, out)

@@ -151,8 +151,17 @@ func OfPaint(k Known) (Paint, error) {
 	if err != nil {
 		return Paint{}, fmt.Errorf("film of paint: %w", err)
 	}
-	return p, nil
+	if f, ok := ofSpectra(k.Trials); ok {
+		p.Coat, p.sides, p.Evidence = f, sides{}, BySpectra
+		p.Scatter, p.Build, p.Lab = spectraDoubt, trialBuild, swatchDoubt(colour.Spectral)
+		return p, nil
+	}
+	return p.refined(k.Trials), nil
 }
+
+// spectraDoubt is the standard deviation of ln S fitted from measured films.
+// Judgement from the held-out films of the measured series.
+const spectraDoubt = 0.1
 
 // usualWet is one brushed coat where nothing was said, µm wet. Judgement.
 const usualWet = 80.0

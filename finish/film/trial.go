@@ -12,3 +12,22 @@ type Trial struct {
 	Seen  colour.Colour
 	Error float64
 }
+
+// spectral returns the trials that were measured as spectra, as readings of
+// amounts in coats.
+func spectral(trials []Trial) (out []Reading) {
+	for _, t := range trials {
+		if t.Seen.Basis() == colour.Spectral && t.Coats > 0 {
+			out = append(out, Reading{Over: t.Over, Seen: t.Seen.Reflectance(), Amount: t.Coats})
+		}
+	}
+	return out
+}
+
+// ofSpectra returns the film of one coat from measured spectra, where there
+// are enough of them to tell K from S.
+func ofSpectra(trials []Trial) (Film, bool) {
+	rs := spectral(trials)
+	f, err := OfSeries(rs, SurfaceOf(rs))
+	return f, err == nil
+}

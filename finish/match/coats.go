@@ -25,11 +25,14 @@ type Bed struct {
 
 // after returns the reflectance of n coats of a film that lays wet µm a coat.
 func (b Bed) after(f film.Film, n int, wet float64) colour.Reflectance {
+	if n <= 0 {
+		return b.Reflectance
+	}
 	amount := float64(n)
-	if wet > 0 && n > 0 {
+	if wet > 0 {
 		amount = b.Absorbs.PickUp(amount*wet) / wet
 	}
-	return film.Uneven(film.Stack{Ground: b.Reflectance, Films: []film.Film{f.Coats(amount)}}, b.Uneven)
+	return film.Uneven(film.Stack{Ground: f.Surface.Within(b.Reflectance), Films: []film.Film{f.Coats(amount)}}, b.Uneven)
 }
 
 // CoatsQuestion asks how many coats of one paint it takes. Target is the

@@ -28,15 +28,17 @@ type searchPot struct {
 	cost, dry   float64                 // per coat
 }
 
-// newSearchPot prepares a paint for layers of up to most coats.
+// newSearchPot prepares a paint for layers of up to most coats. A film with an
+// outer surface enters as its bare likeness; the answer is predicted again with
+// the film itself.
 func newSearchPot(p film.Paint, most int) searchPot {
 	s := searchPot{least: 1, most: most, leastTop: 1, first: true}
 	for side := range film.Sides {
-		f := p.On(film.Side(side))
-		if side > 0 && f == p.On(film.Side(side-1)) {
+		if side > 0 && p.On(film.Side(side)) == p.On(film.Side(side-1)) {
 			s.panes[side] = s.panes[side-1]
 			continue
 		}
+		f := p.On(film.Side(side)).Bare()
 		for n := 1; n <= most; n++ {
 			pane := f.Coats(float64(n)).Pane()
 			c := &coatPane{r: pane.R}

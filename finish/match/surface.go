@@ -44,7 +44,7 @@ func (l look) coated(p pot, n float64) look {
 	default:
 		g := l.base()
 		coat := p.film.On(film.SideOf(g)).Coats(n)
-		return plain(film.Stack{Ground: g, Films: []film.Film{coat}}.Reflectance())
+		return plain(film.Stack{Ground: coat.Surface.Within(g), Films: []film.Film{coat}}.Reflectance())
 	}
 }
 
