@@ -40,7 +40,7 @@
 //	ASTM E2022, D1535    weights from triangles; hue, value and chroma
 //	ICC.1:2010, annex E  linear Bradford adaptation
 //	Sharma-2005          Sharma, Wu, Dalal, Color Res. Appl. 30, 21: test pairs of CIEDE2000
-//	Burns-2020           Burns, Color Res. Appl. 45, arXiv 1710.05732: LHTSS recovery
+//	Burns-2017           Burns, arXiv 1710.05732: LHTSS recovery of a reflectance
 //	Ottosson-2020        OKLab; matrices of CSS Color Module Level 4
 //	NBS-440              Kelly and Judd (1976), Special Publication 440: names and blocks
 //	Kelly-1958           J. Res. NBS 61, 427: central notations

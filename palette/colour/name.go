@@ -56,8 +56,8 @@ var blockNames = sync.OnceValue(func() *nameTable {
 // "dark greyish blue". It is the name of the block of the colour charts in
 // which the colour lies, its hue, value and chroma being read from the
 // renotation of 1943. Colours darker or stronger than the tables reach are
-// read on from their ends; L* above 100 counts as white. The empty string for
-// a colour that is no number.
+// read on from their ends; L* above 100 counts as white, and coordinates beyond
+// ±1000 as that. The empty string for a colour that is no number.
 //
 // Source: Kelly and Judd, NBS Special Publication 440 (1976); Newhall,
 // Nickerson and Judd (1943), J. Opt. Soc. Am. 33, 385; checked with the 267
@@ -66,7 +66,9 @@ func Name(l Lab) string {
 	if !l.finite() {
 		return ""
 	}
-	n := notationOf(l)
+	const most = 1000
+	cut := func(v float64) float64 { return min(max(v, -most), most) }
+	n := notationOf(Lab{cut(l.L), cut(l.A), cut(l.B)})
 	if n.hue <= 1 {
 		n.hue += 100
 	}
@@ -129,11 +131,11 @@ func Names(labs []Lab) []Named {
 
 // NamesWithin returns which names the colours within a radius of ΔE00 about a
 // centre bear, each such colour held about equally likely, as Names does. It
-// answers "grey or black?" for a target known only to within a range. Radius 0
-// or less gives the one name of the centre. It looks at 1,000 spread colours,
+// answers "grey or black?" for a target known only to within a range. A radius
+// below a millionth gives the one name of the centre. It looks at 1,000 spread colours,
 // always the same ones; lightness beyond 0…100 counts as 0 or 100.
 func NamesWithin(centre Lab, radius float64) []Named {
-	if !(radius > 0) {
+	if !(radius >= 1e-6) {
 		return Names([]Lab{centre})
 	}
 	return Names(ball(centre, radius))

@@ -8,18 +8,17 @@ import "math"
 // Of all reflectances with that colour it takes the one whose atanh(2R−1) has
 // the least squared slope over wavelength: smooth, strictly within 0…1, and of
 // the usual methods the nearest to real paints and dyes. The round trip
-// through D65 is exact to 1e-6 ΔE00. A colour no surface can have (a
+// through D65 is exact to 1e-5 ΔE00. A colour no surface can have (a
 // fluorescent, a screen's glow) is first brought to lightness 0…100, then
 // drawn towards grey at that lightness until a surface can have it; givenUp
-// says how far. The perfect white stops at 0.99995, 0.002 ΔE00 short, which is not
-// counted. NaN gives a black reflectance and a givenUp of NaN.
+// says how far. The perfect white stops at 0.99995, ΔE00 0.0011 short, which is
+// not counted. NaN gives a black reflectance and a givenUp of NaN.
 //
 // A recovered spectrum is one of many: under another light the true surface
 // may differ from it by ΔE00 1.3 on average (19 measured paints under A).
 // About 10 µs; callers that ask often for the same colour keep the result.
 //
-// Source: Burns, "Numerical methods for smoothest reflectance reconstruction",
-// Color Res. Appl. 45 (2020), arXiv 1710.05732, method LHTSS.
+// Source: Burns (2017), arXiv 1710.05732, method LHTSS.
 func Recover(t XYZ) (r Reflectance, givenUp float64) {
 	asked := t.Lab(screenWhite)
 	if !asked.finite() {
@@ -69,8 +68,8 @@ const (
 	// newtonResidual is the largest error left in a channel of linear light,
 	// and in the condition of least slope.
 	newtonResidual = 1e-9
-	// steepest is how far z may go: R is then within 1e-13 of 0 or 1 and no
-	// colour lies beyond.
+	// steepest is how far z may go: R is then within 1e-52 of 0 or 1, and the
+	// search is running away.
 	steepest = 60
 )
 

@@ -48,7 +48,11 @@ func checkRecovered(t *testing.T, r, g, b int) {
 	t.Helper()
 	c := DecodeSRGB8(uint8(r), uint8(g), uint8(b))
 	got, givenUp := Recover(c.XYZ())
-	if d := Difference(D65().Lab(got), c.Lab()); !(d < 0.01) || givenUp != 0 {
+	limit := 1e-5
+	if r+g+b == 3*255 {
+		limit = 0.0012 // white is not handed out whole
+	}
+	if d := Difference(D65().Lab(got), c.Lab()); !(d < limit) || givenUp != 0 {
 		t.Fatalf("%d %d %d: round trip ΔE00 %v, given up %v", r, g, b, d, givenUp)
 	}
 	for i, v := range got {
@@ -59,7 +63,7 @@ func checkRecovered(t *testing.T, r, g, b int) {
 }
 
 // The whole sRGB cube by steps, its six faces finer, and both its corners
-// colour by colour: round trip below ΔE00 0.01, always within 0…1.
+// colour by colour: round trip to ΔE00 1e-5 (0.01 is promised), always within 0…1.
 func TestRecoverScreenCube(t *testing.T) {
 	walk := func(from, to, step int) {
 		for r := from; r <= to; r += step {

@@ -21,10 +21,10 @@ func TestPointerSurfaceColours(t *testing.T) {
 		at := func(chroma float64) Lab {
 			return Adapt(LCh{l, chroma, hue}.Lab().XYZ(c), c, screenWhite).Lab(screenWhite)
 		}
-		if chroma > 1 && BeyondSurface(at(chroma-0.1)) {
+		if BeyondSurface(at(max(0, chroma-0.1))) {
 			t.Errorf("L* %v, hue %v: within the chroma %v and yet beyond", l, hue, chroma)
 		}
-		if !BeyondSurface(at(chroma + 0.1)) {
+		if chroma >= 2 && !BeyondSurface(at(chroma+0.1)) {
 			t.Errorf("L* %v, hue %v: beyond the chroma %v and not so called", l, hue, chroma)
 		}
 	}
@@ -34,13 +34,23 @@ func TestSurfaceChromaBetween(t *testing.T) {
 	near(t, "between two hues", SurfaceChroma(50, 45), (SurfaceChroma(50, 40)+SurfaceChroma(50, 50))/2, 1e-9)
 	near(t, "over the turn", SurfaceChroma(50, 355), (SurfaceChroma(50, 350)+SurfaceChroma(50, 0))/2, 1e-9)
 	near(t, "between two lightnesses", SurfaceChroma(52.5, 40), (SurfaceChroma(50, 40)+SurfaceChroma(55, 40))/2, 1e-9)
-	near(t, "below the table", SurfaceChroma(7.5, 40), SurfaceChroma(15, 40)/2, 1e-9)
+	near(t, "below the table", SurfaceChroma(7.5, 40), SurfaceChroma(15, 40), 1e-9)
 	near(t, "above the table", SurfaceChroma(95, 90), SurfaceChroma(90, 90)/2, 1e-9)
 	near(t, "black", SurfaceChroma(0, 40), 0, 0)
 	near(t, "white", SurfaceChroma(100, 40), 0, 0)
 	near(t, "hue of another turn", SurfaceChroma(50, -30), SurfaceChroma(50, 330), 1e-9)
-	if BeyondSurface(Lab{math.NaN(), 0, 0}) || BeyondSurface(Lab{50, 0, 0}) {
-		t.Error("NaN or a middle grey is beyond surfaces")
+	if !math.IsNaN(SurfaceChroma(50, math.Inf(1))) {
+		t.Error("a hue without end has a chroma")
+	}
+	for _, l := range []Lab{{math.NaN(), 0, 0}, {50, math.NaN(), 0}, {50, 0, 0}, {}, {100, 0, 0}, {98, 0, 1.9}, {1, 1, 0}} {
+		if BeyondSurface(l) {
+			t.Errorf("%v is beyond surfaces", l)
+		}
+	}
+	for _, l := range []Lab{{101, 0, 0}, {-1, 0, 0}, {99, -20, 40}, {50, 120, 0}} {
+		if !BeyondSurface(l) {
+			t.Errorf("%v is a surface colour", l)
+		}
 	}
 }
 
