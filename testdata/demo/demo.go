@@ -10,10 +10,18 @@ package demo
 import (
 	"embed"
 	"io/fs"
+	"slices"
 )
 
 //go:embed *.csv R1.jpg R2.jpg R3.png R4.jpg
 var files embed.FS
+
+//go:embed answers.json
+var answers []byte
+
+// Answers returns what a correct plan of the demo job must find, as JSON: the
+// author's paper arithmetic, for tests. It is no part of [Files].
+func Answers() []byte { return slices.Clone(answers) }
 
 // Files returns the demo job as a folder: one CSV file a table, and the
 // pictures that references.csv names, all at the root. The folder is

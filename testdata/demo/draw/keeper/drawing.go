@@ -200,7 +200,6 @@ func lines(s *sheet, m affine) {
 	}
 	dots(m.at(point{492, 218}), point{1040, 340})
 	dots(m.at(point{424, 470}), point{1030, 700})
-	dots(m.at(point{150, 742}).add(point{96, 0}), point{972, 1034})
 }
 
 func title(s *sheet) {
