@@ -31,6 +31,43 @@ func (b *Bench) Choose(ctx context.Context, area string, layers []garment.Layer)
 	return err
 }
 
+// Accept records for an area what the plan proposes, and returns it.
+func (b *Bench) Accept(ctx context.Context, area string) ([]garment.Layer, error) {
+	w, err := b.work(ctx, time.Time{}, plan.FanAsRoom)
+	if err != nil {
+		return nil, err
+	}
+	if _, err := w.area(area); err != nil {
+		return nil, err
+	}
+	layers := w.proposal(area)
+	if len(layers) == 0 {
+		return nil, &Hinted{Err: fmt.Errorf("choose %s: the plan proposes nothing for it", area), Try: []string{"undercoat match --area " + area + " --layers"}}
+	}
+	return layers, b.Choose(ctx, area, layers)
+}
+
+// proposal is what the plan makes an area with, what is stirred in, sewn on or
+// washed in left out.
+func (w work) proposal(area string) []garment.Layer {
+	var layers []garment.Layer
+	for _, a := range w.plan.Areas {
+		if a.Code != area {
+			continue
+		}
+		for _, y := range a.Layers {
+			switch y.Role {
+			case plan.RoleFixer, plan.RoleTreatment, plan.RoleTrim:
+			case plan.RoleCloth:
+				layers = append(layers, garment.Layer{Code: y.Code})
+			default:
+				layers = append(layers, garment.Layer{Code: y.Code, Coats: y.Coats})
+			}
+		}
+	}
+	return layers
+}
+
 // at names the job and the version of the facts a write rests on.
 func (s scene) at() inventory.At { return inventory.At{Job: s.facts.Name, Version: s.facts.Version} }
 

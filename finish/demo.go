@@ -56,6 +56,9 @@ func Demo(ctx context.Context, folder string, now func() time.Time, told func(st
 	if a.Chosen, err = b.chooseCloth(ctx, told); err != nil {
 		return a, err
 	}
+	if err := b.acceptAll(ctx, told); err != nil {
+		return a, err
+	}
 	w, err := b.work(ctx, time.Time{}, plan.FanAsRoom)
 	if err != nil {
 		return a, err
@@ -126,6 +129,25 @@ func (b *Bench) chooseCloth(ctx context.Context, told func(string)) ([]ChosenAns
 		told(area.Code + " " + area.Piece + " is cut from " + m.Matches[0].Code + " " + m.Matches[0].Name)
 	}
 	return chosen, nil
+}
+
+// acceptAll records, for every area still open, what the plan proposes.
+func (b *Bench) acceptAll(ctx context.Context, told func(string)) error {
+	w, err := b.work(ctx, time.Time{}, plan.FanAsRoom)
+	if err != nil {
+		return err
+	}
+	for _, area := range w.job.Areas {
+		layers := w.proposal(area.Code)
+		if _, ok := w.job.ChoiceFor(area.Code); ok || len(layers) == 0 {
+			continue
+		}
+		if err := b.Choose(ctx, area.Code, layers); err != nil {
+			return err
+		}
+		told(area.Code + " " + area.Piece + " is made with " + LayersText(layers))
+	}
+	return nil
 }
 
 // emptyFolder makes the folder, or wants it empty: a demo never writes over

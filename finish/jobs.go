@@ -102,7 +102,7 @@ func areaLine(j garment.Job, a garment.Area) AreaLine {
 		l.Target, l.Words = &sw, targetWords(a.Target)
 	}
 	layers, _ := j.ChoiceFor(a.Code)
-	l.Choice = layersText(layers)
+	l.Choice = LayersText(layers)
 	return l
 }
 

@@ -144,7 +144,7 @@ func (b *Bench) MixBatch(ctx context.Context, number int64, amount, place, note 
 
 func recipeAnswer(f inventory.RecipeFact, batches []inventory.BatchFact) RecipeAnswer {
 	a := RecipeAnswer{
-		Number: f.Number, Name: f.Name, At: f.At.Format(time.RFC3339), Coats: layersText(f.Layers), Ground: f.Ground, Area: f.Area, Note: f.Note,
+		Number: f.Number, Name: f.Name, At: f.At.Format(time.RFC3339), Coats: LayersText(f.Layers), Ground: f.Ground, Area: f.Area, Note: f.Note,
 		Parts: []PartAnswer{}, Batches: []BatchAnswer{},
 	}
 	if w, ok := f.Target.Get(); ok {

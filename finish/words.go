@@ -17,8 +17,8 @@ func targetWords(t garment.Target) string {
 	return name
 }
 
-// layersText writes layers from the ground up, "W3:1 W1:3 F1:3".
-func layersText(layers []garment.Layer) string {
+// LayersText writes layers from the ground up, "W3:1 W1:3 F1:3".
+func LayersText(layers []garment.Layer) string {
 	var parts []string
 	for _, l := range layers {
 		parts = append(parts, l.String())

@@ -281,15 +281,25 @@ Exit status: 0 done; 1 could not; 2 the words were wrong.`,
 
 func newChooseCommand(env *environment) *cobra.Command {
 	return &cobra.Command{
-		Use:   "choose AREA CODE[:n]…",
+		Use:   "choose AREA [CODE[:n]…]",
 		Short: "Record what an area is made with, from the ground up",
 		Long: `choose records the maker's choice for an area: products from the ground up, each with its number of coats
-or without, which leaves the number to the planner.
+or without, which leaves the number to the planner. With no product it takes what the plan proposes.
 
 Exit status: 0 done; 1 could not; 2 the words were wrong.`,
 		Example: "  undercoat choose A5 W3:1 W1:3 F1:3\n  undercoat choose A1 C1",
-		Args:    atLeast(2),
+		Args:    atLeast(1),
 		RunE: func(cmd *cobra.Command, args []string) error {
+			if len(args) == 1 {
+				return env.workroom(cmd.Context(), func(b *finish.Bench) error {
+					layers, err := b.Accept(cmd.Context(), args[0])
+					if err != nil {
+						return err
+					}
+					env.say("%s is made with %s, as the plan proposes", args[0], finish.LayersText(layers))
+					return nil
+				})
+			}
 			layers, err := parseLayers(strings.Join(args[1:], ","), ",")
 			if err != nil {
 				return wording(cmd, err)

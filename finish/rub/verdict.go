@@ -111,9 +111,15 @@ func judge(in Input, c garment.Contact) Verdict {
 	return rest(in, c, v, tests, donor, other, light)
 }
 
-// giver decides which side gives off colour: the darker one; against skin the
-// garment.
+// giver decides which side gives something off: softened vinyl, else the darker
+// one; against skin the garment.
 func giver(from, to surface) (donor, other surface) {
+	if from.vinyl != to.vinyl {
+		if to.vinyl {
+			return to, from
+		}
+		return from, to
+	}
 	if from.colour && to.colour && to.lab.L < from.lab.L-lighterBy {
 		return to, from
 	}
