@@ -2,15 +2,22 @@ package palette
 
 import (
 	"errors"
+	"fmt"
+	"math"
+	"slices"
 
 	"undercoat/palette/colour"
 )
 
+// MaxColours is the largest number of colours that can be asked for.
+const MaxColours = 64
+
 // MaterialOptions says how many colours are wanted. The zero value lets the
 // picture decide.
 type MaterialOptions struct {
-	// Colours is the number of entries wanted, 1…64; 0 lets the picture decide.
-	// Fewer come back only where the picture holds fewer different colours.
+	// Colours is the number of entries wanted, 1…[MaxColours]; 0 lets the picture
+	// decide. Fewer come back only where the picture holds fewer different
+	// colours.
 	Colours int
 }
 
@@ -18,27 +25,175 @@ type MaterialOptions struct {
 // through its own colour to glare. L* of Shadow ≤ Base ≤ Light.
 type Material struct {
 	Base   colour.Lab // own colour: fully lit, without glare
-	Shadow colour.Lab // the darkest twentieth of its pixels
-	Light  colour.Lab // the lightest twentieth of its pixels, glare included
+	Shadow colour.Lab // mean of its darkest twentieth
+	Light  colour.Lab // mean of its lightest twentieth, glare included
 	Middle colour.Lab // median of its pixels as they stand in the picture
 
 	Share      float64 // of all opaque pixels, 0…1; the shares of a palette sum to at most 1
 	Spread     float64 // ΔE00: mean difference of its pixels from its line of shades
-	Confidence float64 // 0…1
+	Confidence float64 // 0…1: how far Base can be trusted as the own colour under the picture's light
 
 	AtScreenLimit bool // own colour clips in at least one channel: the real one may lie beyond
 	BeyondSurface bool // more vivid than real surfaces are (Pointer 1980): a fluorescent is likely
 
-	Bounds Rect   // everything that belongs to it
-	Parts  []Rect // its connected parts, largest first
+	Bounds Rect   // everything that belongs to it, in pixels of the upright picture
+	Parts  []Rect // bounds of its connected parts, largest part first
 }
 
 // Palette holds the materials of one picture, largest share first.
 type Palette struct {
 	Materials []Material
+
+	places places
 }
 
-// Materials finds the materials of the picture.
+// ErrNoPixels says that a picture has no opaque pixel to read a colour from.
+var ErrNoPixels = errors.New("no opaque pixels")
+
+// Materials finds the materials of the picture: which parts are one material in
+// light and shade, and its own colour. The number is found from the picture,
+// or given by opt.
+//
+//  1. The picture is laid out in about 150 000 cells, averaged in linear light;
+//     a pixelated one in its own blocks. Noise is evened out where there is any.
+//  2. Cells are joined to regions without edges inside, most alike first.
+//  3. Regions are joined to materials: along one line of shades (Shafer 1985,
+//     the dichromatic reflection model), by place, and by how hard the border is.
+//     Mixed pixels of edges, blur of compression and thin lines are left out.
+//  4. The own colour is measured at the lit end of the shades, glare left out.
+//
+// Two greys of ΔE00 4 in different parts stay two; a trim of 0.3 % of the picture
+// is kept. What cannot be told: a flat grey part from a shade of another grey it
+// touches softly, and two materials of one colour.
 func (r Reference) Materials(opt MaterialOptions) (Palette, error) {
-	return Palette{}, errors.New("find materials: not yet written")
+	if opt.Colours < 0 || opt.Colours > MaxColours {
+		return Palette{}, fmt.Errorf("find materials: %d colours: wanted 1 to %d, or 0 to let the picture decide", opt.Colours, MaxColours)
+	}
+	if w, h := r.Size(); w == 0 || h == 0 {
+		return Palette{}, fmt.Errorf("find materials: %w", ErrNoPixels)
+	}
+	gs := r.regions().group()
+	if gs.cells == 0 {
+		return Palette{}, fmt.Errorf("find materials: %w", ErrNoPixels)
+	}
+	return gs.palette(gs.materials()), nil
+}
+
+// palette reads the materials of the groups listed.
+func (gs *groups) palette(list []int) Palette {
+	p := Palette{places: gs.places(list)}
+	core, all := gs.gather(list)
+	p.Materials = make([]Material, len(list))
+	stripes(len(list)*8, func(from, to int) {
+		for k := (from + 7) / 8; k < (to+7)/8; k++ {
+			p.Materials[k] = gs.material(list[k], core[k], all[k])
+		}
+	})
+	for k := range p.Materials {
+		m := &p.Materials[k]
+		m.Bounds, m.Parts = p.places.of(k)
+	}
+	p.sort()
+	return p
+}
+
+// gather lists the cells of each group: those of its core, with no other region
+// beside them, and all of them.
+func (gs *groups) gather(list []int) (core, all [][]cell) {
+	g := gs.g
+	at := gs.numbers(list)
+	core, all = make([][]cell, len(list)), make([][]cell, len(list))
+	for k, i := range list {
+		core[k] = make([]cell, 0, gs.list[i].n)
+		all[k] = make([]cell, 0, gs.list[i].n)
+	}
+	for y := range g.h {
+		for x := range g.w {
+			i := y*g.w + x
+			v := gs.own[i]
+			if v < 0 || at[v] < 0 {
+				continue
+			}
+			k := at[v]
+			c := cell{g.lin[i], g.lin[i].luma(), g.clip[i]}
+			all[k] = append(all[k], c)
+			if x > 0 && y > 0 && x+1 < g.w && y+1 < g.h && gs.own[i-1] == v && gs.own[i+1] == v && gs.own[i-g.w] == v && gs.own[i+g.w] == v {
+				core[k] = append(core[k], c)
+			}
+		}
+	}
+	return core, all
+}
+
+// numbers gives the place in list of the group of each region, −1 for none.
+func (gs *groups) numbers(list []int) []int32 {
+	at := make([]int32, len(gs.regions.list))
+	for i := range at {
+		at[i] = -1
+	}
+	for k, i := range list {
+		for _, p := range gs.list[i].parts {
+			at[p] = int32(k)
+		}
+	}
+	return at
+}
+
+// material reads one group.
+func (gs *groups) material(i int, core, all []cell) Material {
+	s := readShades(core, all)
+	g := &gs.list[i]
+	share := float64(g.whole) / float64(gs.cells)
+	return Material{
+		Base: s.base, Shadow: s.shadow, Light: s.light, Middle: s.middle,
+		Share: share, Spread: s.spread,
+		Confidence:    trustIn(g, s, share),
+		AtScreenLimit: s.clipped || colour.AtScreenLimit(s.base.LinearRGB()),
+		BeyondSurface: colour.BeyondSurface(s.base),
+	}
+}
+
+// trustIn weighs what speaks for an own colour: a part large enough, shades on
+// one line, nothing clipped, a core that is not all rim. Common practice, no
+// source; each factor is 1 where nothing is amiss.
+func trustIn(g *group, s shades, share float64) float64 {
+	c := min(1, 0.4+0.6*math.Sqrt(share/0.005)) // small parts: more rim than core
+	c *= 1 / (1 + sq(s.spread/6))
+	c *= min(1, 0.5+float64(g.inner)/float64(max(1, g.whole)))
+	if g.loose {
+		c *= 0.7
+	}
+	if s.clipped {
+		c *= 0.4
+	}
+	return c
+}
+
+// sort puts the materials in order of share, then of lightness.
+func (p *Palette) sort() {
+	order := make([]int, len(p.Materials))
+	for i := range order {
+		order[i] = i
+	}
+	slices.SortStableFunc(order, func(i, j int) int {
+		a, b := p.Materials[i], p.Materials[j]
+		switch {
+		case a.Share > b.Share:
+			return -1
+		case a.Share < b.Share:
+			return 1
+		case a.Base.L > b.Base.L:
+			return -1
+		case a.Base.L < b.Base.L:
+			return 1
+		}
+		return i - j
+	})
+	sorted := make([]Material, len(order))
+	to := make([]int32, len(order))
+	for k, i := range order {
+		sorted[k], to[i] = p.Materials[i], int32(k)
+	}
+	p.Materials = sorted
+	p.places.renumber(to)
 }

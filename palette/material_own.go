@@ -1,0 +1,204 @@
+package palette
+
+import (
+	"math"
+	"slices"
+
+	"undercoat/palette/colour"
+)
+
+// Bounds for reading the own colour.
+const (
+	litEnd      = 0.95  // quantile of light above which nothing counts as the lit end
+	cliffShare  = 0.5   // the lit end is where a bin still holds this share of the fullest
+	cliffStep   = 0.025 // width of a bin, in natural logarithm of light
+	glareShare  = 0.08  // glare over body from which a cell is glare
+	litBand     = 0.03  // share of the cells around the lit end that are averaged, each way
+	cliffLowest = 1e-5  // linear light of the first bin
+)
+
+// shades is what is read of a material: its colours from shadow to glare.
+type shades struct {
+	base, shadow, light, middle colour.Lab
+	spread                      float64 // mean ΔE00 of its cells from its line of shades
+	clipped                     bool    // most of the lit end clips
+}
+
+// readShades reads a material from its cells. The own colour is taken from cells
+// of the material's core, split into body and glare (Shafer 1985): where the
+// light stops rising it is fully lit; the colour there is measured, not
+// extrapolated.
+func readShades(core, all []cell) shades {
+	s := shades{middle: middleOf(all)}
+	ends := slices.Clone(all)
+	slices.SortFunc(ends, byLuma)
+	k := max(1, len(ends)/20)
+	s.shadow = meanOf(ends[:k]).lab()
+	s.light = meanOf(ends[len(ends)-k:]).lab()
+	if len(core) < 8 {
+		core = all
+	}
+	base := ownColour(core)
+	s.base = base.lab()
+	// The law L* shadow ≤ base ≤ light holds by construction but for rounding
+	// in materials of one flat colour.
+	if s.base.L < s.shadow.L {
+		s.shadow = s.base
+	}
+	if s.base.L > s.light.L {
+		s.light = s.base
+	}
+	s.spread = spreadOf(all, base)
+	s.clipped = clippedEnd(ends)
+	return s
+}
+
+// cell is one cell's colour.
+type cell struct {
+	rgb32
+	y    float32 // luminance
+	clip bool
+}
+
+func byLuma(p, q cell) int {
+	switch {
+	case p.y < q.y:
+		return -1
+	case p.y > q.y:
+		return 1
+	}
+	return 0
+}
+
+// meanOf is the mean in linear light.
+func meanOf(c []cell) rgb32 {
+	var s rgb64
+	for _, v := range c {
+		s.add(v.rgb32)
+	}
+	k := 1 / float64(max(1, len(c)))
+	return rgb32{float32(s.r * k), float32(s.g * k), float32(s.b * k)}
+}
+
+// middleOf is the median of L*, of a* and of b*, found in the cells and read off
+// a sample of at most a few thousand.
+func middleOf(c []cell) colour.Lab {
+	step := len(c)/4096 + 1
+	var l, a, b []float64
+	for i := step / 2; i < len(c); i += step {
+		v := c[i].lab()
+		l, a, b = append(l, v.L), append(a, v.A), append(b, v.B)
+	}
+	return colour.Lab{L: median(l), A: median(a), B: median(b)}
+}
+
+// ownColour is the colour of a material where it is fully lit and carries no glare.
+func ownColour(c []cell) rgb32 {
+	c = withoutClipped(c)
+	body := bodyOf(c)
+	lit := make([]cell, 0, len(c))
+	for _, v := range c {
+		s, m, sure := bodyAndGlare(body, v.rgb32)
+		if !sure {
+			lit = append(lit, v)
+			continue
+		}
+		// body is scaled to luminance 1, so s is the luminance of the body part.
+		if m < glareShare*s {
+			v.y = s
+			lit = append(lit, v)
+		}
+	}
+	if 3*len(lit) < len(c) {
+		lit = slices.Clone(c)
+	}
+	slices.SortFunc(lit, byLuma)
+	k := min(cliff(lit), int(litEnd*float64(len(lit))))
+	by := int(litBand*float64(len(lit))) + 2
+	return meanOf(lit[max(0, k-by):min(len(lit), k+by)])
+}
+
+// withoutClipped leaves out the cells that clip, unless few others remain.
+func withoutClipped(c []cell) []cell {
+	whole := make([]cell, 0, len(c))
+	for _, v := range c {
+		if !v.clip {
+			whole = append(whole, v)
+		}
+	}
+	if 4*len(whole) < len(c) || len(whole) < 8 {
+		return c
+	}
+	return whole
+}
+
+// bodyOf is the direction of the body colour, luminance 1: the mean of the
+// middle half by luminance, where neither noise nor glare rules.
+func bodyOf(c []cell) rgb32 {
+	sorted := slices.Clone(c)
+	slices.SortFunc(sorted, byLuma)
+	m := meanOf(sorted[len(sorted)/4 : max(len(sorted)*3/4, len(sorted)/4+1)])
+	y := m.luma()
+	if y <= 0 {
+		return rgb32{1, 1, 1}
+	}
+	return m.times(1 / y)
+}
+
+// cliff is the place, in cells sorted by light, of the lit end of the body. On a
+// curved surface the number of cells rises with light up to the fully lit ones
+// and then drops to the few that carry glare.
+func cliff(c []cell) int {
+	const bins = 500
+	var h, f [bins]int
+	bin := func(v float32) int {
+		return max(0, min(bins-1, int(math.Log(max(float64(v), cliffLowest)/cliffLowest)/cliffStep)))
+	}
+	for _, v := range c[len(c)/3:] {
+		h[bin(v.y)]++
+	}
+	top := 0
+	for i := 2; i < bins-2; i++ {
+		f[i] = h[i-2] + 2*h[i-1] + 3*h[i] + 2*h[i+1] + h[i+2]
+		top = max(top, f[i])
+	}
+	last := 0
+	for i, v := range f {
+		if float64(v) >= cliffShare*float64(top) {
+			last = i
+		}
+	}
+	edge := float32(cliffLowest * math.Exp(cliffStep*(float64(last)+0.5)))
+	k := len(c) - 1
+	for k > 0 && c[k].y > edge {
+		k--
+	}
+	return k
+}
+
+// spreadOf is the mean ΔE00 of cells from the line of shades through base.
+func spreadOf(c []cell, base rgb32) float64 {
+	y := base.luma()
+	if y <= 0 {
+		return 0
+	}
+	step := len(c)/2048 + 1
+	sum, n := 0.0, 0.0
+	for i := step / 2; i < len(c); i += step {
+		sum += colour.Difference(c[i].lab(), base.times(c[i].y/y).lab())
+		n++
+	}
+	return sum / n
+}
+
+// clippedEnd says whether most of the lightest tenth clips.
+func clippedEnd(sorted []cell) bool {
+	end := sorted[len(sorted)-max(1, len(sorted)/10):]
+	n := 0
+	for _, v := range end {
+		if v.clip {
+			n++
+		}
+	}
+	return 2*n > len(end)
+}

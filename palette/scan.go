@@ -1,0 +1,328 @@
+package palette
+
+import (
+	"image"
+	"math"
+	"runtime"
+	"sync"
+
+	"undercoat/palette/colour"
+)
+
+// cellsWanted is about how many cells a picture is laid out in, whatever its
+// size: pictures of one scene are then read alike at any size.
+const cellsWanted = 150_000
+
+// cells is the upright picture laid out in equal square cells, each the mean of
+// its opaque pixels in linear light. Materials are found on cells; pixels end here.
+type cells struct {
+	w, h   int  // size in cells
+	side   int  // pixels along one side of a cell
+	x0, y0 int  // upright pixel at the left top corner of the first cell
+	blocks bool // the picture is pixelated and each cell is one of its blocks
+
+	lin   []rgb32  // mean linear sRGB, corrected
+	ok    []okCell // the same in OKLab
+	clear []bool   // not wholly opaque: left out
+	clip  []bool   // some of its pixels clip
+}
+
+// rgb32 is linear sRGB.
+type rgb32 struct{ r, g, b float32 }
+
+// okCell is OKLab, scaled so that near grey a step of one is about one ΔE00.
+// Under shading by a factor s all three scale by the cube root of s, so a/l and
+// b/l do not change along the shades of one matt material.
+//
+// Source: Ottosson (2020), "A perceptual color space for image processing".
+type okCell struct{ l, a, b float32 }
+
+const (
+	okL = 100 // l of white
+	okC = 250 // a and b per unit of OKLab
+)
+
+// stripes runs work over rows 0…n in contiguous stripes, one a core. The work
+// on a row must not depend on the stripe it falls into.
+func stripes(n int, work func(from, to int)) {
+	parts := min(runtime.GOMAXPROCS(0), n/8)
+	if parts <= 1 {
+		work(0, n)
+		return
+	}
+	var wait sync.WaitGroup
+	for i := range parts {
+		wait.Go(func() { work(n*i/parts, n*(i+1)/parts) })
+	}
+	wait.Wait()
+}
+
+// layOut averages the picture in cells. The rest of a side that does not fill a
+// cell is left out half at each end.
+func (r Reference) layOut() *cells {
+	b := r.src.img.Bounds()
+	w, h := b.Dx(), b.Dy()
+	side := max(1, int(math.Round(math.Sqrt(float64(w)*float64(h)/cellsWanted))))
+	g := &cells{}
+	block := blocksOf(r.src.img)
+	if g.blocks = block.side > 1; g.blocks {
+		side = block.side * max(1, (side+block.side/2)/block.side)
+		w, h = w-block.x0, h-block.y0
+	}
+	side = min(side, w, h)
+	g.side, g.w, g.h = side, w/side, h/side
+	g.x0, g.y0 = block.x0+w%side/2, block.y0+h%side/2
+	if g.blocks {
+		g.x0, g.y0 = block.x0, block.y0
+	}
+	n := g.w * g.h
+	g.lin, g.ok, g.clear, g.clip = make([]rgb32, n), make([]okCell, n), make([]bool, n), make([]bool, n)
+	s := newSampler(r, side)
+	stripes(g.h, func(from, to int) {
+		for y := from; y < to; y++ {
+			s.row(g, y)
+		}
+	})
+	g.stand(r.src.turn)
+	return g
+}
+
+// sampler averages cells. Of a large cell at most about 5 × 5 pixels, evenly
+// spread, are read.
+type sampler struct {
+	r    Reference
+	lut  [3][256]float32
+	top  uint8 // a channel from here on counts as clipped
+	side int
+	step int
+}
+
+func newSampler(r Reference, side int) *sampler {
+	s := &sampler{r: r, side: side, step: max(1, side/4), top: 255}
+	if r.lossy() {
+		s.top = 253
+	}
+	for c := range s.lut {
+		for v := range s.lut[c] {
+			s.lut[c][v] = float32(r.src.lens.tone[c].by8[v])
+		}
+	}
+	return s
+}
+
+// sums is what is gathered of one cell.
+type sums struct {
+	r, g, b    float32
+	n, clipped int
+	clear      bool
+}
+
+// row averages row y of cells, as stored.
+func (s *sampler) row(g *cells, y int) {
+	y0 := g.y0 + y*s.side + (s.step-1)/2
+	y1 := g.y0 + (y+1)*s.side
+	for x := range g.w {
+		x0 := g.x0 + x*s.side + (s.step-1)/2
+		x1 := g.x0 + (x+1)*s.side
+		var c sums
+		switch m := s.r.src.img.(type) {
+		case *image.YCbCr:
+			c = s.ycbcr(m, x0, x1, y0, y1)
+		case *image.NRGBA:
+			c = s.nrgba(m, x0, x1, y0, y1)
+		default:
+			c = s.other(x0, x1, y0, y1)
+		}
+		s.put(g, y*g.w+x, c)
+	}
+}
+
+// ycbcr gathers a cell of a Y′CbCr picture; the conversion is that of
+// color.YCbCrToRGB, in line because a call a pixel costs more than the work.
+func (s *sampler) ycbcr(m *image.YCbCr, x0, x1, y0, y1 int) (c sums) {
+	top := int32(s.top)
+	for y := y0; y < y1; y += s.step {
+		row := m.Y[y*m.YStride:]
+		for x := x0; x < x1; x += s.step {
+			ci := m.COffset(x, y)
+			yy := int32(row[x]) * 0x10101
+			cb, cr := int32(m.Cb[ci])-128, int32(m.Cr[ci])-128
+			red := clamp24(yy + 91881*cr)
+			green := clamp24(yy - 22554*cb - 46802*cr)
+			blue := clamp24(yy + 116130*cb)
+			c.r += s.lut[0][red]
+			c.g += s.lut[1][green]
+			c.b += s.lut[2][blue]
+			if max(red, green, blue) >= top {
+				c.clipped++
+			}
+			c.n++
+		}
+	}
+	return c
+}
+
+// clamp24 brings a value with 16 bits of fraction to 0…255.
+func clamp24(v int32) int32 { return min(max(v>>16, 0), 255) }
+
+// nrgba gathers a cell of an 8-bit picture with alpha.
+func (s *sampler) nrgba(m *image.NRGBA, x0, x1, y0, y1 int) (c sums) {
+	for y := y0; y < y1; y += s.step {
+		row := m.Pix[y*m.Stride:]
+		for x := x0; x < x1; x += s.step {
+			p := row[4*x : 4*x+4 : 4*x+4]
+			if p[3] < opaqueFrom {
+				c.clear = true
+				continue
+			}
+			c.r += s.lut[0][p[0]]
+			c.g += s.lut[1][p[1]]
+			c.b += s.lut[2][p[2]]
+			if max(p[0], p[1], p[2]) >= s.top {
+				c.clipped++
+			}
+			c.n++
+		}
+	}
+	return c
+}
+
+// other gathers a cell of any other kind of picture.
+func (s *sampler) other(x0, x1, y0, y1 int) (c sums) {
+	top := float32(s.lut[0][s.top])
+	for y := y0; y < y1; y += s.step {
+		for x := x0; x < x1; x += s.step {
+			var p [3]float32
+			switch m := s.r.src.img.(type) {
+			case *image.Gray:
+				v := m.Pix[m.PixOffset(x, y)]
+				p = [3]float32{s.lut[0][v], s.lut[1][v], s.lut[2][v]}
+			case *image.NRGBA64:
+				q := m.Pix[m.PixOffset(x, y):]
+				if q[6] < opaqueFrom {
+					c.clear = true
+					continue
+				}
+				t := &s.r.src.lens.tone
+				p = [3]float32{t[0].by16()[word(q, 0)], t[1].by16()[word(q, 2)], t[2].by16()[word(q, 4)]}
+			}
+			c.r, c.g, c.b = c.r+p[0], c.g+p[1], c.b+p[2]
+			if max(p[0], p[1], p[2]) >= top {
+				c.clipped++
+			}
+			c.n++
+		}
+	}
+	return c
+}
+
+// put finishes a cell: primaries and correction are applied to the mean, which
+// is the same as to every pixel, for both are linear (or, a root-polynomial
+// correction, scale with the light).
+func (s *sampler) put(g *cells, i int, c sums) {
+	g.clear[i] = c.clear || c.n == 0
+	if c.n == 0 {
+		return
+	}
+	k := 1 / float32(c.n)
+	v := s.r.src.lens.mix(float64(c.r*k), float64(c.g*k), float64(c.b*k))
+	if s.r.correct != nil {
+		v = s.r.correct.apply(v)
+	}
+	g.lin[i] = rgb32{float32(v.R), float32(v.G), float32(v.B)}
+	g.ok[i] = g.lin[i].ok()
+	g.clip[i] = 4*c.clipped > c.n
+}
+
+// stand turns the cells upright.
+func (g *cells) stand(t turn) {
+	if !t.turns() {
+		return
+	}
+	o := *g
+	g.w, g.h = t.size(o.w, o.h)
+	if t.swaps() {
+		g.x0, g.y0 = o.y0, o.x0
+	}
+	n := len(o.lin)
+	g.lin, g.ok, g.clear, g.clip = make([]rgb32, n), make([]okCell, n), make([]bool, n), make([]bool, n)
+	for y := range g.h {
+		for x := range g.w {
+			sx, sy := t.stored(x, y, o.w, o.h)
+			i, j := y*g.w+x, sy*o.w+sx
+			g.lin[i], g.ok[i], g.clear[i], g.clip[i] = o.lin[j], o.ok[j], o.clear[j], o.clip[j]
+		}
+	}
+}
+
+// pixels returns the rectangle of upright pixels that a rectangle of cells covers.
+func (g *cells) pixels(r Rect) Rect {
+	return Rect{g.x0 + r.X*g.side, g.y0 + r.Y*g.side, r.W * g.side, r.H * g.side}
+}
+
+// opaque counts the cells that are read.
+func (g *cells) opaque() int {
+	n := 0
+	for _, c := range g.clear {
+		if !c {
+			n++
+		}
+	}
+	return n
+}
+
+// ok converts linear sRGB to scaled OKLab. Negative values of a wide gamut go
+// through the odd cube root.
+func (c rgb32) ok() okCell {
+	l := root3(0.4122214708*c.r + 0.5363325363*c.g + 0.0514459929*c.b)
+	m := root3(0.2119034982*c.r + 0.6806995451*c.g + 0.1073969566*c.b)
+	s := root3(0.0883024619*c.r + 0.2817188376*c.g + 0.6299787005*c.b)
+	return okCell{
+		okL * (0.2104542553*l + 0.7936177850*m - 0.0040720468*s),
+		okC * (1.9779984951*l - 2.4285922050*m + 0.4505937099*s),
+		okC * (0.0259040371*l + 0.7827717662*m - 0.8086757660*s),
+	}
+}
+
+// root3 is the cube root to about one part in 10⁶: a first guess from the bits
+// of the number, then two steps of Halley's method.
+func root3(x float32) float32 {
+	if x == 0 {
+		return 0
+	}
+	neg := x < 0
+	if neg {
+		x = -x
+	}
+	y := math.Float32frombits(math.Float32bits(x)/3 + 709_921_077)
+	y3 := y * y * y
+	y *= (y3 + 2*x) / (2*y3 + x)
+	y3 = y * y * y
+	y *= (y3 + 2*x) / (2*y3 + x)
+	if neg {
+		return -y
+	}
+	return y
+}
+
+// lab returns the CIELAB colour (D65) of linear sRGB.
+func (c rgb32) lab() colour.Lab { return c.wide().Lab() }
+
+func (c rgb32) wide() colour.LinearRGB {
+	return colour.LinearRGB{R: float64(c.r), G: float64(c.g), B: float64(c.b)}
+}
+
+// luma is the luminance of linear sRGB (IEC 61966-2-1).
+func (c rgb32) luma() float32 { return 0.2126*c.r + 0.7152*c.g + 0.0722*c.b }
+
+func (c rgb32) plus(o rgb32) rgb32    { return rgb32{c.r + o.r, c.g + o.g, c.b + o.b} }
+func (c rgb32) times(k float32) rgb32 { return rgb32{c.r * k, c.g * k, c.b * k} }
+
+// edge2 is the squared difference of two cells as an edge: lightness counts
+// half, because shading changes it within a material.
+func edge2(p, q okCell) float32 {
+	l, a, b := p.l-q.l, p.a-q.a, p.b-q.b
+	return 0.25*l*l + a*a + b*b
+}
+
+func sqrt32(x float32) float32 { return float32(math.Sqrt(float64(x))) }
