@@ -72,6 +72,12 @@ func (b *BadCells) Error() string {
 type complaints struct {
 	cells []BadCell
 	more  int
+	rows  map[rowOf]bool // rows with a bad cell
+}
+
+type rowOf struct {
+	file string
+	row  int
 }
 
 func (c *complaints) add(file string, row int, column, found, expected string) {
@@ -79,11 +85,19 @@ func (c *complaints) add(file string, row int, column, found, expected string) {
 		c.more++
 		return
 	}
+	if c.rows == nil {
+		c.rows = map[rowOf]bool{}
+	}
+	c.rows[rowOf{file, row}] = true
 	if utf8.RuneCountInString(found) > 60 {
 		found = string([]rune(found)[:60]) + "…"
 	}
 	c.cells = append(c.cells, BadCell{file, row, column, found, expected})
 }
+
+// bad says whether a row has a bad cell: what it leaves empty may be one that
+// was not understood.
+func (c *complaints) bad(file string, row int) bool { return c.rows[rowOf{file, row}] }
 
 func (c *complaints) count() int { return len(c.cells) + c.more }
 

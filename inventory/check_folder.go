@@ -117,7 +117,7 @@ func (m *importer) checkPatches(references, areas func(string) bool) {
 		if r.Area != "" && !areas(r.Area) {
 			m.c.add("patches.csv", row, "area", r.Area, wantArea)
 		}
-		if !r.Rectangle.Known() && !r.Colour.Known() {
+		if !r.Rectangle.Known() && !r.Colour.Known() && !m.c.bad("patches.csv", row) {
 			m.c.add("patches.csv", row, "rectangle", "", "a rectangle x,y,w,h, or a colour in the column colour")
 		}
 	}

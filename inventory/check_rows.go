@@ -13,7 +13,7 @@ const skin = "skin"
 // its amounts to the base unit.
 func checkStockRow(r *StockFact, row int, c *complaints) {
 	const file = "stock.csv"
-	if r.Unit == "" && (r.OnHand.Known() || r.Pack.Known()) {
+	if r.Unit == "" && (r.OnHand.Known() || r.Pack.Known()) && !c.bad(file, row) {
 		c.add(file, row, "unit", "", "a unit such as ml, g, m or pc, because on_hand or pack is given")
 		return
 	}
@@ -67,7 +67,7 @@ func checkMeasureRow(m *Measure, row int, owner, stock func(string) bool, lights
 	if m.Light != "" && !isLight(m.Light) && (stock(m.Code) || !lights(m.Light)) {
 		c.add(file, row, "light", m.Light, "a light such as D65, A or 2900 K, or for an area's sample a name from lights.csv")
 	}
-	if !m.Lab.Known() && !m.Spectrum.Known() {
+	if !m.Lab.Known() && !m.Spectrum.Known() && !c.bad(file, row) {
 		c.add(file, row, "lab_l", "", "lab_l, lab_a and lab_b, or a spectrum r380 … r730")
 	}
 }
@@ -77,6 +77,7 @@ func checkHoursRow(h *HoursFact, row int, c *complaints) {
 	from, ok1 := h.From.Get()
 	to, ok2 := h.To.Get()
 	switch {
+	case c.bad("hours.csv", row):
 	case ok1 != ok2:
 		c.add("hours.csv", row, "to", h.To.String(), "from and to together, or neither for a day without hours")
 	case ok1 && to <= from:

@@ -351,7 +351,14 @@ func tidyCell(s string) string {
 const formulaSigns = "=+-@\t\r\n＝＋－＠"
 
 func guard(s string) string {
-	if looksGuarded(s) && !isPlainNumber(s) {
+	if isPlainNumber(s) {
+		return s
+	}
+	return guardSign(s)
+}
+
+func guardSign(s string) string {
+	if looksGuarded(s) {
 		return "'" + s
 	}
 	return s
@@ -374,14 +381,16 @@ func looksGuarded(s string) bool {
 
 // guardList also guards every item of a cell that parts its values by ";": a
 // spreadsheet that takes ";" for its own separator would see them as cells.
-func guardList(s string) string { return eachItem(s, guard) }
+func guardList(s string) string {
+	if strings.IndexByte(s, ';') < 0 {
+		return guard(s)
+	}
+	return eachItem(s, guardSign)
+}
 
 func unguardList(s string) string { return eachItem(s, unguard) }
 
 func eachItem(s string, change func(string) string) string {
-	if strings.IndexByte(s, ';') < 0 {
-		return change(s)
-	}
 	items := strings.Split(s, ";")
 	for i := range items {
 		items[i] = change(items[i])
@@ -478,7 +487,7 @@ func filledColumns[T any](t *table[T], e *env, rows []T) map[int]bool {
 	return filled
 }
 
-// writePairs prints one row as key,value: every known key, then the others.
+// writePairs prints one row as key,value: the known keys, then the others.
 func writePairs[T any](t *table[T], e *env, rows []T, out *csv.Writer) error {
 	out.Write([]string{"key", "value"})
 	var row T
@@ -487,8 +496,10 @@ func writePairs[T any](t *table[T], e *env, rows []T, out *csv.Writer) error {
 	}
 	cells := make([]string, len(t.csv))
 	t.print(e, &row, cells)
-	for i, name := range t.csv {
-		out.Write([]string{name, guardList(cells[i])})
+	for _, c := range t.columns {
+		if !c.optional || cells[c.at] != "" {
+			out.Write([]string{c.csv[0], guardList(cells[c.at])})
+		}
 	}
 	extra := *t.extraOf(&row)
 	names := make([]string, 0, len(extra))

@@ -45,7 +45,7 @@ type JobFact struct {
 	Reserve         unit.Stated[float64]     `col:"reserve_pct" as:"percent" range:"0..100"` // 0.15 = 15 % working loss
 	Repair          unit.Stated[unit.Volume] `col:"repair_ml"`                               // sealed per colour for repairs
 	Timezone        string                   `col:"timezone" as:"zone"`                      // IANA name; "" = UTC
-	AsOf            unit.Stated[time.Time]   `col:"as_of" as:"moment"`                       // the job's clock stands here, for drills and worked examples; unknown = it runs
+	AsOf            unit.Stated[time.Time]   `col:"as_of" as:"moment" optional:"yes"`        // the job's clock stands here, for drills and worked examples; unknown = it runs
 	Extra           map[string]string        `col:"*"`
 }
 
@@ -194,7 +194,7 @@ type DoneFact struct {
 	Step  string                     `col:"step" key:"yes"`
 	At    unit.Stated[time.Time]     `col:"at" as:"moment"`
 	Used  unit.Stated[unit.Quantity] `col:"used"`
-	Code  string                     `col:"code" as:"code"` // the stock line it was taken from; "" = not said
+	Code  string                     `col:"code" as:"code" optional:"yes"` // the stock line it was taken from; "" = not said
 	Extra map[string]string          `col:"*"`
 }
 
@@ -284,7 +284,7 @@ type Measure struct {
 	WetFilm  unit.Stated[float64]    `col:"wet_film_um" range:"0..5000"`
 	Coats    unit.Stated[int]        `col:"coats" range:"1..100"`
 	Kind     string                  `col:"kind" oneof:"drawdown|strike-off|swatch"`
-	Basis    string                  `col:"basis" oneof:"measured|photographed"` // "" = measured
+	Basis    string                  `col:"basis" oneof:"measured|photographed" optional:"yes"` // "" = measured
 	Spectrum spectrumField           `col:"spectrum"`
 	Extra    map[string]string       `col:"*"`
 }

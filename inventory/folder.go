@@ -242,7 +242,7 @@ func (r *reader) readPapers() error {
 	rep := &r.out.report
 	for _, name := range r.others {
 		if !strings.HasSuffix(strings.ToLower(name), ".csv") || strings.Contains(name, "/") || !isPath(name) {
-			rep.Left = append(rep.Left, name)
+			rep.leave(name)
 			continue
 		}
 		b, bad, err := r.whole(name, mostPaperBytes)
@@ -250,11 +250,29 @@ func (r *reader) readPapers() error {
 			return err
 		}
 		if bad != "" {
-			rep.Left = append(rep.Left, name)
+			rep.leave(name)
 			continue
 		}
 		r.out.papers = append(r.out.papers, PictureFact{name, b})
 		rep.Unknown = append(rep.Unknown, name+": the table is not known here; it is kept as it is")
 	}
 	return nil
+}
+
+// leave reports a file that was left, those of a subfolder by their number.
+// Names come sorted.
+func (r *Report) leave(name string) {
+	dir, _, sub := strings.Cut(name, "/")
+	if !sub {
+		r.Left = append(r.Left, name)
+		return
+	}
+	last, n := "", 0
+	if len(r.Left) > 0 {
+		last = r.Left[len(r.Left)-1]
+	}
+	if _, err := fmt.Sscanf(strings.TrimPrefix(last, dir+"/"), " (%d files)", &n); err == nil && strings.HasPrefix(last, dir+"/") {
+		r.Left = r.Left[:len(r.Left)-1]
+	}
+	r.Left = append(r.Left, fmt.Sprintf("%s/ (%d files)", dir, n+1))
 }

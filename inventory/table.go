@@ -21,6 +21,7 @@ import (
 //	need   the cell must be filled
 //	key    the cell must be filled and its values differ (implies need)
 //	alias  other headers it is read from, separated by |
+//	optional  the column is left out of a written table that does not fill it
 //	sql    the SQL column where it has another name; "-" keeps it out of SQL
 type table[T any] struct {
 	file    string // "areas.csv"
@@ -79,6 +80,9 @@ func newColumn(field int, col string, f reflect.StructField) column {
 	}
 	if a := f.Tag.Get("alias"); a != "" {
 		c.aliases = strings.Split(a, "|")
+	}
+	if f.Tag.Get("optional") != "" {
+		c.optional = true
 	}
 	c.key = f.Tag.Get("key") != ""
 	c.need = c.key || f.Tag.Get("need") != ""
