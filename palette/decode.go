@@ -10,11 +10,11 @@ import (
 	"strings"
 )
 
-// Limits that hold where [Options] states none. A picture of 100 million pixels
-// takes at most 0.8 GB once decoded (16 bits, four channels); the decoders of
+// Limits that hold where [Options] states none. A picture of 120 million pixels
+// takes at most 1 GB once decoded (16 bits, four channels); the decoders of
 // AVIF and HEIC hold several copies of it, so their limit is lower.
 const (
-	DefaultMaxPixels = 100_000_000 // pixels, width × height
+	DefaultMaxPixels = 120_000_000 // pixels, width × height
 	DefaultMaxBytes  = 256 << 20   // bytes of the file
 	heifMaxPixels    = 50_000_000  // pixels of an AVIF or HEIC picture
 	maxSide          = 1 << 20     // pixels along one side
@@ -107,6 +107,7 @@ type header struct {
 	width, height int
 	frames        int      // pictures in the file; 0 where it was not counted
 	turn          turn     // still to be done by us
+	turned        bool     // the decoder turns it
 	icc           []byte   // embedded colour profile
 	space         space    // colour space named without a profile
 	quality       int      // JPEG quality 1…100, 0 for none
@@ -176,7 +177,7 @@ func (f format) open(data []byte, opt Options) (src *source, err error) {
 	}
 	reading := chooseProfile(h)
 	return &source{
-		img: img, turn: h.turn, lens: reading.lens, format: f.name, profile: reading.name,
+		img: img, turn: h.turn, turned: h.turned || h.turn.turns(), lens: reading.lens, format: f.name, profile: reading.name,
 		alpha: alpha, quality: h.quality, warnings: append(h.warnings, reading.warnings...),
 	}, nil
 }
@@ -241,7 +242,7 @@ func guess(data []byte) string {
 		return "JPEG 2000"
 	case has(0, "\x00\x00\x01\x00"):
 		return "an icon"
-	case has(0, "FUJIFILM"), has(0, "IIU\x00"), has(0, "IIRO"), has(0, "FOVb"):
+	case has(0, "IIU\x00"), has(0, "IIRO"), has(0, "FOVb"):
 		return "a camera raw file"
 	case has(4, "ftypcrx"):
 		return "a camera raw file"

@@ -23,9 +23,11 @@ func jpegHeader(data []byte) (header, error) {
 	h := header{}
 	var icc iccSegments
 	components := 0
-	for at := 2; ; {
+	at := 2
+	for {
 		marker, body, next, ok := jpegSegment(data, at)
 		if !ok {
+			at = next
 			break
 		}
 		switch {
@@ -55,9 +57,8 @@ func jpegHeader(data []byte) (header, error) {
 	if h.width == 0 && h.height == 0 {
 		return h, fmt.Errorf("%w: no frame header", ErrDamaged)
 	}
-	if n := bytes.Count(data, []byte{0xff, 0xda}); n > maxScans {
-		// The pair may also stand in a preview kept inside a segment; those are few.
-		return h, fmt.Errorf("%w: %d scans, at most %d are read", ErrUnsupported, n, maxScans)
+	if n := jpegScans(data, at); n > maxScans {
+		return h, fmt.Errorf("%w: more than %d scans", ErrUnsupported, maxScans)
 	}
 	var err error
 	if h.icc, err = icc.join(); err != nil {
@@ -70,31 +71,57 @@ func jpegHeader(data []byte) (header, error) {
 }
 
 // jpegSegment returns the marker segment at or after offset at: its marker, its
-// body and where the next one starts. ok is false at the first scan and at the
-// end of the data.
+// body and where the next one starts. ok is false at the first scan, at which
+// next points, and at the end. Stray bytes before a marker are passed over, as
+// decoders do.
 func jpegSegment(data []byte, at int) (marker byte, body []byte, next int, ok bool) {
 	for at+4 <= len(data) {
-		if data[at] != 0xff {
-			return 0, nil, 0, false
-		}
 		marker = data[at+1]
 		switch {
-		case marker == 0xff: // fill byte
+		case data[at] != 0xff || marker == 0xff || marker == 0: // stray or fill byte
 			at++
 			continue
 		case marker == 0x01 || marker >= 0xd0 && marker <= 0xd8: // no body
 			at += 2
 			continue
-		case marker == 0xd9 || marker == 0xda: // end, or entropy-coded data
-			return 0, nil, 0, false
+		case marker == 0xd9 || marker == 0xda: // end, or a scan
+			return 0, nil, at, false
 		}
 		n := int(binary.BigEndian.Uint16(data[at+2:]))
 		if n < 2 || at+2+n > len(data) {
-			return 0, nil, 0, false
+			return 0, nil, len(data), false
 		}
 		return marker, data[at+4 : at+2+n], at + 2 + n, true
 	}
-	return 0, nil, 0, false
+	return 0, nil, len(data), false
+}
+
+// jpegScans counts the scans from offset at to the end of the picture, as far as
+// one beyond maxScans. What a phone appends behind the end, such as a film, does
+// not count.
+func jpegScans(data []byte, at int) int {
+	n := 0
+	for n <= maxScans && at+4 <= len(data) {
+		i := bytes.IndexByte(data[at:], 0xff)
+		if i < 0 || at+i+4 > len(data) {
+			break
+		}
+		at += i
+		switch marker := data[at+1]; {
+		case marker == 0xff:
+			at++
+		case marker == 0xd9:
+			return n
+		case marker < 0xc0 || marker >= 0xd0 && marker <= 0xd8: // entropy-coded byte, restart, no body
+			at += 2
+		default:
+			if marker == 0xda {
+				n++
+			}
+			at += 2 + int(binary.BigEndian.Uint16(data[at+2:]))
+		}
+	}
+	return n
 }
 
 // jpegPixels decodes the pixels.

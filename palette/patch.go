@@ -90,11 +90,11 @@ func (r Reference) margin() int {
 type kind uint8
 
 const (
-	kept kind = iota
-	glare
-	shadow
-	foreign // of another colour
-	clear   // transparent
+	isOwn kind = iota
+	isGlare
+	isShadow
+	isForeign // of another colour
+	isClear   // transparent
 )
 
 // grid holds the sampled pixels of a patch with a rim of its surroundings, by
@@ -148,7 +148,7 @@ func (r Reference) sample(at Rect) *grid {
 // put stores one pixel.
 func (g *grid) put(k int, px encodedPixel, r Reference) {
 	if !px.opaque {
-		g.kind[k] = clear
+		g.kind[k] = isClear
 		return
 	}
 	g.rgb[k] = r.linear(px)
@@ -184,7 +184,7 @@ func (g *grid) inside() int { return (g.x1 - g.x0) * (g.y1 - g.y0) }
 func (g *grid) opaque() int {
 	n := 0
 	g.each(func(k int) {
-		if g.kind[k] != clear {
+		if g.kind[k] != isClear {
 			n++
 		}
 	})
@@ -207,7 +207,7 @@ const (
 func (g *grid) classify() {
 	var ls, as, bs []float64
 	g.each(func(k int) {
-		if g.kind[k] != clear {
+		if g.kind[k] != isClear {
 			ls, as, bs = append(ls, g.lab[k].L), append(as, g.lab[k].A), append(bs, g.lab[k].B)
 		}
 	})
@@ -215,7 +215,7 @@ func (g *grid) classify() {
 	apart := make([]float64, 0, len(ls))
 	away := make([]float64, 0, len(ls))
 	g.each(func(k int) {
-		if g.kind[k] != clear {
+		if g.kind[k] != isClear {
 			apart = append(apart, math.Abs(g.lab[k].L-mid.L))
 			away = append(away, math.Hypot(g.lab[k].A-mid.A, g.lab[k].B-mid.B))
 		}
@@ -225,7 +225,7 @@ func (g *grid) classify() {
 	above := max(glareAbove, deviations*sigmaL)
 	below := max(shadowBelow, deviations*sigmaL)
 	for k, c := range g.lab {
-		if g.kind[k] == clear {
+		if g.kind[k] == isClear {
 			continue
 		}
 		// Shade scales the chroma with the lightness, so that a pixel is
@@ -237,14 +237,14 @@ func (g *grid) classify() {
 		distance := math.Hypot(c.A-mid.A*scale, c.B-mid.B*scale)
 		switch {
 		case c.L > mid.L+above:
-			g.kind[k] = glare
+			g.kind[k] = isGlare
 		case distance > max(chromaApart, deviations*sigmaC):
-			g.kind[k] = foreign
+			g.kind[k] = isForeign
 		case c.L < mid.L-below:
-			g.kind[k] = shadow
+			g.kind[k] = isShadow
 		}
 	}
-	for _, what := range []kind{glare, shadow, foreign} {
+	for _, what := range []kind{isGlare, isShadow, isForeign} {
 		if g.everywhere(what) {
 			g.readmit(what)
 		}
@@ -267,7 +267,7 @@ func (g *grid) everywhere(what kind) bool {
 	for j := range h {
 		for i := range w {
 			k := g.kind[(g.y0+j)*g.w+g.x0+i]
-			if k == clear {
+			if k == isClear {
 				continue
 			}
 			all[j*parts/h][i*parts/w]++
@@ -295,7 +295,7 @@ func (g *grid) everywhere(what kind) bool {
 func (g *grid) readmit(what kind) {
 	for k := range g.kind {
 		if g.kind[k] == what {
-			g.kind[k] = kept
+			g.kind[k] = isOwn
 		}
 	}
 }
@@ -312,13 +312,13 @@ func (g *grid) mean(margin int) Patch {
 	var own []int
 	g.each(func(k int) {
 		switch g.kind[k] {
-		case glare:
+		case isGlare:
 			p.Glare++
-		case shadow:
+		case isShadow:
 			p.Shadow++
-		case foreign:
+		case isForeign:
 			p.Edge++
-		case clear:
+		case isClear:
 			p.Clear++
 		default:
 			if near[k] {
@@ -364,7 +364,7 @@ func (g *grid) beside(reach int) []bool {
 			return false
 		}
 		k := g.kind[j*g.w+i]
-		return k != kept
+		return k != isOwn
 	}
 	for j := range g.h {
 		for i := range g.w {

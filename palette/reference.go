@@ -22,7 +22,8 @@ type Reference struct {
 // source holds the pixels as the decoder gave them, and how to read them.
 type source struct {
 	img      image.Image // *image.YCbCr, *image.Gray, *image.NRGBA or *image.NRGBA64; bounds start at 0,0
-	turn     turn
+	turn     turn        // of img, still to be done when reading
+	turned   bool        // the file asked for a turn, which was done here or by the decoder
 	lens     lens
 	format   string   // "JPEG", "PNG", …
 	profile  string   // name of the colour profile that was applied, "sRGB" where none was found
@@ -85,7 +86,7 @@ func (r Reference) Profile() string {
 
 // Upright says whether the file asked for the picture to be turned or mirrored
 // and this was done.
-func (r Reference) Upright() bool { return r.src != nil && r.src.turn.turns() }
+func (r Reference) Upright() bool { return r.src != nil && r.src.turned }
 
 // Anchored says whether a cast has been removed by an anchor or a chart; a
 // guess does not count.
