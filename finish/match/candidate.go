@@ -18,10 +18,11 @@ import (
 type candidate struct {
 	Match
 	sample side
-	pots   []pot // of Coats
+	pots   []pot // of Coats; of a mixture without a ground the mixture alone
 	start  look  // what Coats lie on
 	rank   float64
-	looked bool // whether ranges are already worked out
+	doubt  float64 // of the model itself, in ΔE, beyond what its inputs allow
+	looked bool    // whether ranges are already worked out
 }
 
 // coated returns the candidate of coats from the ground up, predicted by the
@@ -100,22 +101,12 @@ func (f *finder) spend(c *candidate) {
 	for i, l := range c.Coats {
 		p := c.pots[i]
 		ml := p.wet * f.q.extent() * float64(l.Coats)
-		c.Amount = append(c.Amount, Use{l.Code, unit.Volume(ml)})
-		each, ok := perUnit(p.paint.Article, "ml")
-		cost, priced = cost+each*ml, priced && ok
-		recoat, ok := p.paint.RecoatFrom.Get()
-		waits := float64(l.Coats)
-		if i == len(c.Coats)-1 {
-			waits--
-			dry, known := p.paint.Handle.Get()
-			if !known {
-				dry, known = p.paint.Touch.Get()
-			}
-			hours, timed = hours+dry.Hours(), timed && known
+		for _, m := range p.made {
+			c.Amount = append(c.Amount, Use{m.code, unit.Volume(ml * m.volume)})
 		}
-		if waits > 0 {
-			hours, timed = hours+waits*recoat.Hours(), timed && ok
-		}
+		cost, priced = cost+p.price*ml, priced && p.sold
+		h, known := p.waits(l.Coats, i == len(c.Coats)-1)
+		hours, timed = hours+h, timed && known
 		c.Stiffness += p.wet * p.paint.VolumeSolids.Or(usualSolids) * float64(l.Coats)
 	}
 	if priced {
@@ -124,6 +115,26 @@ func (f *finder) spend(c *candidate) {
 	if timed {
 		c.Hours = unit.State(hours)
 	}
+}
+
+// waits returns the hours between coats and, after the last layer, until it
+// may be handled.
+func (p pot) waits(coats int, last bool) (hours float64, known bool) {
+	between := coats
+	known = true
+	if last {
+		between--
+		dry := p.paint.Handle
+		if !dry.Known() {
+			dry = p.paint.Touch
+		}
+		hours, known = dry.Or(0).Hours(), dry.Known()
+	}
+	if between > 0 {
+		hours += float64(between) * p.paint.RecoatFrom.Or(0).Hours()
+		known = known && p.paint.RecoatFrom.Known()
+	}
+	return hours, known
 }
 
 // usualSolids is the share of a water-borne paint that stays. Judgement.
@@ -239,9 +250,14 @@ func (f *finder) finish(c *candidate) {
 		for range layerDraws {
 			at := c.start
 			for i, p := range drawn(c.pots, samplers, rng) {
+				if len(c.Coats) == 0 {
+					at = plain(p.film.Coat.Masstone())
+					continue
+				}
 				at = at.coated(p, float64(c.Coats[i].Coats))
 			}
-			labs = append(labs, at.lab())
+			l := at.lab()
+			labs = append(labs, colour.Lab{L: l.L + c.doubt*rng.NormFloat64(), A: l.A + c.doubt*rng.NormFloat64(), B: l.B + c.doubt*rng.NormFloat64()})
 		}
 	}
 	c.Predicted.Low, c.Predicted.High = spread(labs)
@@ -261,9 +277,13 @@ func (f *finder) differenceRange(c *candidate, labs []colour.Lab) {
 	slices.Sort(d)
 	n := len(d)
 	c.DifferenceRange = [2]float64{min(d[n/10], c.rank), max(d[n-1-n/10], c.rank)}
-	if !f.q.Target.Fluorescent && c.rank <= f.q.Tolerance && c.DifferenceRange[1] > 2*f.q.Tolerance {
+	if !f.q.Target.Fluorescent && c.rank <= f.q.Tolerance && c.DifferenceRange[1] > 2*f.q.Tolerance && !says(c.Notes, RuleRange) {
 		c.Notes = append(c.Notes, Reason{RuleRange, fmt.Sprintf("may come out anywhere up to ΔE00 %.0f: paint a swatch first", c.DifferenceRange[1])})
 	}
+}
+
+func says(reasons []Reason, r Rule) bool {
+	return slices.ContainsFunc(reasons, func(x Reason) bool { return x.Rule == r })
 }
 
 // articleDoubt is the standard deviation of an article's colour in ΔE.

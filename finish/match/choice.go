@@ -17,13 +17,17 @@ func (f *finder) result() Result {
 	return r
 }
 
-// choices picks the closest, the one of fewest coats, the cheapest and the one
-// with the least film among the allowed; an answer is named once, by the first
-// thing it is best at.
+// choices picks, among the allowed: the closest, by what its difference may
+// still be (P90), so that a guess does not beat a known paint; the one of
+// fewest coats; the cheapest; the one with the least film. An answer is named
+// once, by the first thing it is best at.
 func (f *finder) choices() (out []Choice) {
 	allowed := f.found[:0:0]
 	for _, c := range f.found {
 		if c.Allowed() {
+			if len(allowed) < f.q.Top {
+				f.finish(&c)
+			}
 			allowed = append(allowed, c)
 		}
 	}
@@ -42,7 +46,7 @@ func (f *finder) choices() (out []Choice) {
 		named = append(named, allowed[at].Code)
 		out = append(out, Choice{why, allowed[at].Match})
 	}
-	pick("closest", func(c candidate) (float64, bool) { return c.rank, true })
+	pick("closest", func(c candidate) (float64, bool) { return c.DifferenceRange[1], c.looked })
 	pick("fewest coats", func(c candidate) (float64, bool) { return float64(c.CoatsTotal), c.CoatsTotal > 0 })
 	pick("cheapest", func(c candidate) (float64, bool) { v, ok := c.Cost.Get(); return float64(v), ok })
 	pick("softest hand", func(c candidate) (float64, bool) { return c.Stiffness, c.CoatsTotal > 0 })

@@ -2,6 +2,8 @@ package match
 
 import (
 	"context"
+	"fmt"
+	"math"
 	"os"
 	"path/filepath"
 	"strings"
@@ -270,5 +272,50 @@ func TestDemoAreas(t *testing.T) {
 		if r.Matches[0].Code != c.want || !r.Matches[0].Allowed() {
 			t.Errorf("%s: first %s %v, want %s", c.area, r.Matches[0].Code, r.Matches[0].Against, c.want)
 		}
+	}
+}
+
+// Everything asked for at once: items, mixtures and stacks in one answer, the
+// allowed before the refused, each kind present, and the same bytes twice.
+func TestFindAllKinds(t *testing.T) {
+	q := Request{
+		Target: Target{Colour: hex(t, "#5C8F98")}, Ground: Ground{Code: "C4"}, Tolerance: 4, Method: ByPaint,
+		Parts: 3, MaxCoats: 4, Top: 40, Lights: demoLights(t),
+	}
+	r := find(t, q)
+	show(t, r)
+	kinds := map[Kind]int{}
+	refused := false
+	last := -1.0
+	for _, m := range r.Matches {
+		kinds[m.Kind]++
+		if !m.Allowed() && !refused {
+			refused, last = true, -1
+		}
+		if m.Allowed() && refused {
+			t.Errorf("%s is allowed and stands behind a refused one", m.Code)
+		}
+		d := m.Difference.Or(-1)
+		if d < last {
+			t.Errorf("%s (ΔE00 %.2f) stands behind %.2f", m.Code, d, last)
+		}
+		last = d
+		if m.DifferenceRange[0] > d || m.DifferenceRange[1] < d {
+			t.Errorf("%s: %.2f outside its range %.2f", m.Code, d, m.DifferenceRange)
+		}
+		total := 0.0
+		for _, p := range m.Parts {
+			total += p.Share
+		}
+		if m.Kind == Mixture && math.Abs(total-1) > 1e-12 {
+			t.Errorf("%s: parts sum to %g", m.Code, total)
+		}
+	}
+	if kinds[Item] == 0 || kinds[Mixture] == 0 || kinds[Layers] == 0 {
+		t.Errorf("kinds found: %v", kinds)
+	}
+	again := find(t, q)
+	if a, b := fmt.Sprintf("%+v", r), fmt.Sprintf("%+v", again); a != b {
+		t.Error("the same request gave another answer")
 	}
 }

@@ -31,7 +31,16 @@ type pot struct {
 	glow  film.Fluorescent
 	wet   float64 // µm of one wet coat
 	known bool    // whether there is a colour to predict with
+	made  []share // what a millilitre of it is made of
+	price float64 // minor units of money a millilitre
+	sold  bool    // whether the price is known
 	thick float64 // how thick a coat of a fluorescent is laid; 0 is as usual
+}
+
+// share is a part of a product by volume, 0…1.
+type share struct {
+	code   string
+	volume float64
 }
 
 // RoleOf returns what a product does, judged from its kind, medium, note and
@@ -171,10 +180,15 @@ func groundOfTrial(over string, stock inventory.Stock) (colour.Reflectance, bool
 	return c.Reflectance(), ok && c.Valid()
 }
 
+// usualWet is the film of one brushed coat in µm wet where neither it nor the
+// spread rate is stated. Judgement.
+const usualWet = 80.0
+
 // potOf returns a product ready for layering. A product without a colour is
 // known only by its role.
 func potOf(p inventory.Paint, stock inventory.Stock) pot {
-	t := pot{paint: p, role: RoleOf(p), wet: wetFilm(p).Or(80)}
+	t := pot{paint: p, role: RoleOf(p), wet: wetFilm(p).Or(usualWet), made: []share{{p.Code, 1}}}
+	t.price, t.sold = perUnit(p.Article, "ml")
 	if t.role == Glow {
 		c, _ := p.Colour.Get()
 		g, err := film.OfFluorescent(c, figure(p.Fluorescent), figure(p.HidingWhite))

@@ -1,13 +1,19 @@
 package match
 
 import (
+	"cmp"
 	"runtime"
 	"slices"
 )
 
-// searchKeep is the number of nearest stacks a search returns to be ranked
-// with everything else.
-const searchKeep = 24
+// searchKeep is the number of nearest stacks or mixtures a search returns;
+// near-copies are thinned out of them before they are ranked with everything
+// else.
+const searchKeep = 200
+
+// plainlyNearer is the gain in ΔE00 that makes one more coat worth showing: an
+// eye sees no less. Judgement.
+const plainlyNearer = 0.3
 
 // stacks adds the nearest stacks of the paints nothing speaks against, and
 // those of fewest coats, least cost and least film among the ones within
@@ -19,7 +25,7 @@ func (f *finder) stacks() {
 	var codes []string
 	s := stackSearch{
 		ground: f.base.base(), to: newGoal(f.goal()), maxCoats: f.q.MaxCoats, maxLayers: min(f.q.MaxLayers, mostLayers),
-		keep: max(searchKeep, f.q.Top), within: f.q.Tolerance, workers: min(runtime.GOMAXPROCS(0), 4),
+		keep: searchKeep, within: f.q.Tolerance, workers: min(runtime.GOMAXPROCS(0), 4),
 	}
 	for i, p := range f.pots {
 		if !p.known || len(f.verdicts[i].against) > 0 || p.role != Cover && p.role != Glaze && p.role != Block {
@@ -37,18 +43,30 @@ func (f *finder) stacks() {
 	if a.any {
 		picked = append(picked, a.fewest, a.cheapest, a.softest)
 	}
-	var seen []pile
+	slices.SortFunc(picked, func(a, b found) int {
+		return cmp.Or(cmp.Compare(a.coats, b.coats), cmp.Compare(a.cost, b.cost), a.before(b))
+	})
+	var kept []found
 	for _, x := range picked {
-		if x.n < 2 || slices.Contains(seen, x.pile) {
+		if slices.ContainsFunc(kept, func(k found) bool { return k.replaces(x) }) {
+			continue
+		}
+		kept = append(kept, x)
+		if x.n < 2 {
 			continue // one paint alone is an item
 		}
-		seen = append(seen, x.pile)
-		layers := f.prepared[:len(f.prepared):len(f.prepared)]
+		layers := slices.Clone(f.prepared)
 		for _, r := range x.runs[:x.n] {
 			layers = append(layers, Layer{codes[r.pot], int(r.coats)})
 		}
 		f.add(f.coated(Layers, recipe(layers), layers))
 	}
+}
+
+// replaces says whether a stack of no more coats and cost is as near and shows
+// the same paint: the other is a near-copy.
+func (f found) replaces(g found) bool {
+	return f.coats <= g.coats && f.cost <= g.cost && f.diff <= g.diff+plainlyNearer && f.runs[f.n-1].pot == g.runs[g.n-1].pot
 }
 
 // searchPot prepares a paint of the shelf for the stack search: a block base
@@ -66,9 +84,7 @@ func (f *finder) searchPot(p pot) searchPot {
 	case Block:
 		s.leastTop = most + 1
 	}
-	if each, ok := perUnit(p.paint.Article, "ml"); ok {
-		s.cost = each * p.wet * f.q.extent()
-	}
+	s.cost = p.price * p.wet * f.q.extent()
 	s.dry = p.wet * p.paint.VolumeSolids.Or(usualSolids)
 	return s
 }
