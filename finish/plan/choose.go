@@ -2,6 +2,8 @@ package plan
 
 import (
 	"fmt"
+	"math"
+	"slices"
 	"strings"
 
 	"undercoat/finish/garment"
@@ -10,27 +12,131 @@ import (
 )
 
 // chooseLayers gives every area without a choice the best the shelf allows,
-// and every layer without a number of coats the house rule's number.
+// and every layer without a number of coats the house rule's number. What was
+// tempting and is not allowed is refused.
 func (d *draft) chooseLayers() error {
 	for i := range d.areas {
 		a := &d.areas[i]
+		var found match.Result
+		if !d.in.quick {
+			var err error
+			if found, err = d.find(*a); err != nil {
+				return err
+			}
+			a.ways = found.Matches
+		}
 		if !a.chosen {
-			if err := d.ask(a); err != nil {
+			if err := d.take(a, found); err != nil {
 				return err
 			}
 		}
 		if err := d.countCoats(a); err != nil {
 			return err
 		}
+		d.refuseFound(*a, found)
+		d.refuseStack(*a)
 	}
 	return nil
 }
 
-// ask lets the matcher choose for an area.
-func (d *draft) ask(a *areaWork) error { return nil }
+// find asks the matcher for single articles, and for stacks where no article
+// is near enough. An area without a target asks nothing.
+func (d *draft) find(a areaWork) (match.Result, error) {
+	if !a.Target.Known() || a.Method == garment.ByTrim {
+		return match.Result{}, nil
+	}
+	q := d.question(a)
+	r, err := match.Find(q, d.stock)
+	if err != nil {
+		return r, fmt.Errorf("plan area %s: %w", a.Code, err)
+	}
+	if best, ok := firstAllowed(r); a.chosen || a.Method != garment.ByPaint || ok && near(best, a) {
+		return r, nil
+	}
+	q.Kinds = append(q.Kinds, match.Layers)
+	if r, err = match.Find(q, d.stock); err != nil {
+		return r, fmt.Errorf("plan area %s: %w", a.Code, err)
+	}
+	return r, nil
+}
+
+// question is what the job knows of an area, as the matcher asks it.
+func (d *draft) question(a areaWork) match.Request {
+	q := match.Request{
+		Target:    match.Target{Colour: a.Target.Colour, Readings: d.in.Readings[a.Code], Fluorescent: a.Target.Fluorescent},
+		Tolerance: a.Tolerance, Method: match.Method(a.Method), Stretch: a.Stretch, Skin: a.Skin, IronMax: d.job.Room.IronMaxC,
+		Extent: d.allPieces(a.Painted), Now: d.now, Kinds: []match.Kind{match.Item}, Top: d.stock.Len() + 1,
+	}
+	if a.Method == garment.ByCloth {
+		q.Extent = d.allPieces(a.Cloth)
+	} else {
+		q.Ground = d.groundOf(a)
+	}
+	for _, w := range d.job.Wearers {
+		for _, s := range w.Sensitivities {
+			q.Sensitivities = append(q.Sensitivities, match.Sensitivity{Wearer: w.Code, Substance: s})
+		}
+	}
+	for _, l := range d.job.JudgingLights() {
+		q.Lights = append(q.Lights, match.Light{Name: l.Name, Light: l.Light, UV: l.UV})
+	}
+	return q
+}
+
+// allPieces is an extent of the lead wearer for every wearer, without the noise
+// of the multiplication: it is printed in reasons.
+func (d *draft) allPieces(e unit.Extent) unit.Extent {
+	return unit.Extent(math.Round(float64(e)*d.factor*1e6) / 1e6)
+}
+
+func firstAllowed(r match.Result) (match.Match, bool) {
+	for _, m := range r.Matches {
+		if m.Allowed() {
+			return m, true
+		}
+	}
+	return match.Match{}, false
+}
+
+// near reports whether a match is within the area's tolerance; against a
+// fluorescent target every allowed match is.
+func near(m match.Match, a areaWork) bool {
+	diff, ok := m.Difference.Get()
+	return !ok || diff <= a.Tolerance
+}
+
+// take lays the best allowed match on an area; nothing where none is allowed.
+func (d *draft) take(a *areaWork, r match.Result) error {
+	best, ok := firstAllowed(r)
+	if !ok {
+		a.basis = "nothing chosen, and nothing on the shelf is allowed"
+		if !a.Target.Known() {
+			a.basis = "nothing chosen: the area has no target yet"
+		}
+		return nil
+	}
+	layers := []garment.Layer{{Code: best.Code}}
+	if len(best.Coats) > 0 {
+		layers = nil
+		for _, c := range best.Coats {
+			layers = append(layers, garment.Layer{Code: c.Code, Coats: c.Coats})
+		}
+	}
+	a.basis = "nearest on the shelf that is allowed"
+	if diff, known := best.Difference.Get(); known {
+		a.basis += fmt.Sprintf(", ΔE00 %.1f", diff)
+	}
+	if best.Basis != "" {
+		a.basis += "; " + best.Basis
+	}
+	return d.addLayers(a, layers)
+}
 
 // countCoats fills the coats that are open and the range of every layer.
 func (d *draft) countCoats(a *areaWork) error {
+	if d.in.quick && !slices.ContainsFunc(a.layers, func(l layerWork) bool { return l.coats() && l.Coats == 0 }) {
+		return nil // every number is settled, and no range is asked for
+	}
 	var at []int // layers that are coats
 	q := match.HouseQuestion{Ground: d.groundOf(*a), Tolerance: a.Tolerance}
 	for i, l := range a.layers {
@@ -77,12 +183,12 @@ func (d *draft) predict() {
 }
 
 // build predicts an area's coats; less names layers whose coats are one fewer.
-// Glazes over a share of the area and layers without a known colour are left
-// to the model as they are; nil where it cannot see the stack.
+// A glaze over a share of the area is left out: the prediction is of the colour
+// between its strokes. nil where the model cannot see the stack.
 func (d *draft) build(a areaWork, less map[string]bool) []match.Step {
 	var layers []match.Layer
 	for _, l := range a.layers {
-		if !l.coats() {
+		if !l.coats() || l.Role == RoleGlaze && a.Share < 1 {
 			continue
 		}
 		n := l.Coats
@@ -139,7 +245,3 @@ func layersText(layers []layerWork) string {
 	}
 	return strings.Join(parts, ", ")
 }
-
-// clothLayer makes the layer of a cloth area from its ground, where the maker
-// named only that.
-func clothLayer(code string) []garment.Layer { return []garment.Layer{{Code: code}} }

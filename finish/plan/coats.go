@@ -77,7 +77,7 @@ func (d *draft) coat(a areaWork, l layerWork, n int, side string, i, sides int) 
 		ID: coatID(a.Code, l.Code, n, side), Area: a.Code, Piece: a.Piece, Verb: verb, Code: l.Code, Coat: n, Coats: l.Coats, Side: side,
 		Volume: coatVolume(l, n, i, sides), Fixer: l.Fixer, Hands: d.coatHands(a) / time.Duration(sides),
 	}
-	w := work{Step: s, kind: anyWork, dries: d.dries(a, p, l.Fixer), release: d.arrival(l.Code, l.Fixer)}
+	w := work{Step: s, kind: anyWork, dries: d.dries(a, p, l), release: d.arrival(l.Code, l.Fixer)}
 	if d.sprayedSolvent(a, l) {
 		w.kind, w.dries.place, w.Needs = sprayWork, InYard, fmt.Sprintf("outdoors, dry and above %.0f °C", coldest)
 	}
@@ -120,10 +120,11 @@ func (d *draft) sprayedSolvent(a areaWork, l layerWork) bool {
 }
 
 // dries works out a coat's stages in this room and the place it takes.
-func (d *draft) dries(a areaWork, p inventory.Paint, fixer string) drying {
-	y := drying{on: true}
+func (d *draft) dries(a areaWork, p inventory.Paint, l layerWork) drying {
+	film := filmOf(l)
+	y := drying{on: true, film: film}
 	set := func(s Stage, into *time.Duration) {
-		t, ok := d.stage(p, s)
+		t, ok := d.stage(p, s, film)
 		if !ok {
 			y.unknown = fmt.Sprintf("the label of %s does not say when it is %s", p.Code, s)
 			return
@@ -137,8 +138,8 @@ func (d *draft) dries(a areaWork, p inventory.Paint, fixer string) drying {
 	set(Recoat, &y.recoat)
 	set(HandleDry, &y.handle)
 	set(Cured, &y.cure)
-	if x, ok := d.stock.Paint(fixer); ok {
-		if t, ok := d.stage(x, Cured); ok && x.Cure.Known() {
+	if x, ok := d.stock.Paint(l.Fixer); ok {
+		if t, ok := d.stage(x, Cured, film); ok && x.Cure.Known() {
 			y.cure = t.after
 		}
 	}
@@ -148,6 +149,15 @@ func (d *draft) dries(a areaWork, p inventory.Paint, fixer string) drying {
 		y.laid = d.layings(a)
 	}
 	return y
+}
+
+// filmOf returns how many times the label's wet film a coat is laid; 1 where
+// the label gives none.
+func filmOf(l layerWork) float64 {
+	if um, ok := l.paint.WetFilm.Get(); ok && um > 0 && l.Spreading.Later > 0 {
+		return float64(l.Spreading.Later) / um
+	}
+	return 1
 }
 
 // layings returns the ways to lay some of an area's hung pieces on the rack,
@@ -312,7 +322,7 @@ func (d *draft) heatStep(a areaWork, chain []coatWork) string {
 	last := chain[len(chain)-1]
 	through := last.dries.handle
 	if !last.paint.Handle.Known() {
-		through = max(through, d.inRoom(heatDries, "usual", vehicleOf(last.paint), Cured).after)
+		through = max(through, d.inRoom(heatDries, "usual", vehicleOf(last.paint), Cured, 1).after)
 	}
 	d.after(last.ID, w.ID, through, fmt.Sprintf("%s is dry right through after %s", last.Code, unit.FormatSpan(through)))
 	return w.ID

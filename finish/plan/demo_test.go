@@ -8,7 +8,9 @@ import (
 	"time"
 
 	"undercoat/finish/garment"
+	"undercoat/finish/match"
 	"undercoat/inventory"
+	"undercoat/palette/colour"
 )
 
 // demoFacts imports the demo's tables into a workroom file of its own and
@@ -61,7 +63,12 @@ func demoInput(t testing.TB, edit ...func(*inventory.JobFacts)) Input {
 	if err != nil {
 		t.Fatal(err)
 	}
-	return Input{Job: job, Stock: f.stock, Treatments: []Treatment{{Area: "A3", Code: "Z1", Because: "RT4"}}}
+	return Input{
+		Job: job, Stock: f.stock, Treatments: []Treatment{{Area: "A3", Code: "Z1", Because: "RT4"}},
+		Readings: map[string][]match.Reading{"A1": {
+			{Light: "D65", Lab: colour.Lab{L: 47.4, A: -0.8, B: -3.4}}, {Light: "2900 K", Lab: colour.Lab{L: 47.6, A: 0.4, B: -1.9}},
+		}},
+	}
 }
 
 // recipes gives areas the layers of the answer key.

@@ -24,6 +24,7 @@ type draft struct {
 	done   map[string]garment.Done // by step id; the last word on a step holds
 	areas  []areaWork
 	room   roomWork
+	loss   map[string]float64 // working loss by product, where a trade changes it
 	drying RoomDrying
 	buys   []Purchase
 	cloth  []ClothNeed
@@ -47,8 +48,9 @@ type areaWork struct {
 
 	predicted  unit.Stated[Prediction]
 	difference unit.Stated[float64]
-	between    [2]float64   // range of the difference
-	curve      []match.Step // colour after every coat
+	between    [2]float64    // range of the difference
+	curve      []match.Step  // colour after every coat
+	ways       []match.Match // what the matcher knows for the area, best first
 }
 
 // layerWork is a layer with its stock line.
@@ -107,6 +109,8 @@ func (d *draft) loadAreas() error {
 		w.chosen = chosen
 		if chosen {
 			w.basis = "chosen by the maker"
+		} else if w.onCloth && a.Method == garment.ByCloth {
+			layers, w.chosen, w.basis = []garment.Layer{{Code: a.Ground}}, true, "cut from the cloth stated as its ground"
 		}
 		if err := d.addLayers(&w, layers); err != nil {
 			return err

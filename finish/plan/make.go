@@ -1,7 +1,6 @@
 package plan
 
 import (
-	"fmt"
 	"slices"
 	"time"
 
@@ -28,11 +27,33 @@ func Make(in Input) (Plan, error) {
 	if err != nil {
 		return Plan{}, err
 	}
+	if !in.quick {
+		d.refuseSprays(p, d.relaxed(p))
+		d.refuseRoom()
+	}
 	out, err := d.fit(p)
 	if err != nil {
 		return Plan{}, err
 	}
-	return d.finish(out)
+	plan, err := d.finish(out)
+	if err != nil || in.quick {
+		return plan, err
+	}
+	return d.compareWays(plan)
+}
+
+// compareWays adds what takes further plans: slipped steps, trades and
+// alternatives.
+func (d *draft) compareWays(p Plan) (Plan, error) {
+	var err error
+	if p.Late, err = d.slips(p); err != nil {
+		return p, err
+	}
+	p.Trades = d.trades()
+	if d.in.Alternatives {
+		p.Otherwise, err = d.alternatives(p)
+	}
+	return p, err
 }
 
 // prepare walks from facts to undated steps.
@@ -51,7 +72,9 @@ func (d *draft) prepare() error {
 	for i := range d.areas {
 		d.settle(&d.areas[i])
 	}
-	d.predict()
+	if !d.in.quick {
+		d.predict()
+	}
 	d.measure()
 	d.addInks()
 	d.drying = d.wetLoad()
@@ -82,9 +105,17 @@ func (d *draft) finish(out dated) (Plan, error) {
 		Shopping: d.buys, Cost: d.cost(), Cloth: d.cloth, Drying: d.drying, Places: d.placeDemands(),
 		Solver: d.solver(out),
 	}
-	late, tight := d.lastStarts(out)
+	late, tight, err := d.lastStarts(out)
+	if err != nil {
+		return p, err
+	}
 	p.Steps = d.datedSteps(out, late, tight)
+	p.Pots = d.mixPots(p.Steps)
+	for i := range p.Steps {
+		p.Steps[i].Text = d.stepText(p.Steps[i])
+	}
 	p.HandsOff = d.handsOff(out)
+	p.Chain, p.Decides = d.chain(out), d.session(out)
 	p.Areas = d.datedAreas(out, p.Steps)
 	d.sortRefusals()
 	p.Refusals = d.refusals
@@ -99,17 +130,34 @@ func (d *draft) solver(out dated) Solver {
 	return s
 }
 
-// lastStarts returns the last safe starts by the date that does not move and
-// by the end of the plan itself.
-func (d *draft) lastStarts(out dated) (late, tight []int) {
+// lastStarts returns, for every piece of work, the last safe start by the date
+// that does not move, and the last start that keeps the end of the plan with
+// the order of work unchanged. The safe start is the later of two: with the
+// order unchanged, and with the whole work laid out again as late as can be;
+// each rests on an order of work that keeps the date.
+func (d *draft) lastStarts(out dated) (safe, tight []int, err error) {
 	if out.Start == nil {
-		return nil, nil
+		return nil, nil, nil
 	}
 	tight = d.latest(out, out.End)
+	by := out.End
 	if off, known := d.job.HandsOff.Get(); known {
-		return d.latest(out, schedule.MinuteOf(off)), tight
+		by = schedule.MinuteOf(off)
 	}
-	return tight, tight
+	safe = d.latest(out, by)
+	late, err := d.asLate(out.problem, by)
+	if err != nil {
+		return nil, nil, err
+	}
+	for i := range late {
+		if safe != nil && !d.work[i].Done {
+			safe[i] = max(safe[i], late[i])
+		}
+	}
+	if safe == nil {
+		safe = late
+	}
+	return safe, tight, nil
 }
 
 // datedSteps gives every piece of work its dates, in order of start, then id.
@@ -230,7 +278,7 @@ func (d *draft) withPacking(steps []Step) []Step {
 }
 
 func (d *draft) handsOff(out dated) HandsOff {
-	h := HandsOff{Met: out.met, OrderBy: d.job.SuppliesOrdered, Arrive: d.job.SuppliesArrive}
+	h := HandsOff{Met: out.met, OrderBy: d.local(d.job.SuppliesOrdered), Arrive: d.local(d.job.SuppliesArrive)}
 	var off time.Time
 	off, h.Known = d.job.HandsOff.Get()
 	h.At = off.In(d.zone())
@@ -247,6 +295,14 @@ func (d *draft) handsOff(out dated) HandsOff {
 		h.Spare = h.At.Sub(h.Ends)
 	}
 	return h
+}
+
+// local turns a date of the job into the job's own zone.
+func (d *draft) local(t unit.Stated[time.Time]) unit.Stated[time.Time] {
+	if at, ok := t.Get(); ok {
+		return unit.State(at.In(d.zone()))
+	}
+	return t
 }
 
 // curedAt returns when nothing of an area is wet any more, also where that lies
@@ -366,5 +422,3 @@ func rounds(demand, capacity float64) int {
 	}
 	return n
 }
-
-var _ = fmt.Sprint

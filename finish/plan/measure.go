@@ -28,6 +28,9 @@ func (d *draft) laying(area string, l layerWork) Laying {
 func (d *draft) coverage(a garment.Area, l layerWork) Coverage {
 	y := d.laying(a.Code, l)
 	c := Coverage{Painted: a.Painted, Factor: d.factor, Reserve: d.job.Reserve, Tool: y.Tool, Thin: y.Thin}
+	if loss, changed := d.loss[l.Code]; changed {
+		c.Reserve = loss
+	}
 	if l.Role == RoleGlaze {
 		c.Painted = unit.Extent(float64(a.Painted) * a.Share)
 	}

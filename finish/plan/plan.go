@@ -4,6 +4,7 @@ import (
 	"time"
 
 	"undercoat/finish/garment"
+	"undercoat/finish/match"
 	"undercoat/finish/schedule"
 	"undercoat/inventory"
 	"undercoat/inventory/unit"
@@ -20,6 +21,10 @@ type Input struct {
 	// The zero time takes the job's planning start.
 	Now time.Time
 
+	// Readings are what an instrument found of an area's master swatch under
+	// named lights, by area code; they win over the target's own reflectance.
+	Readings map[string][]match.Reading
+
 	Fan        Fan         // whether the room's fan runs while pieces dry
 	Laying     []Laying    // how products are laid, where not by brush and unthinned
 	Observed   []Observed  // drying times the maker saw in this room
@@ -33,6 +38,8 @@ type Input struct {
 	// Effort is the number of search nodes of one fit; 0 takes a few thousand,
 	// which proves the plans of one look.
 	Effort int
+
+	quick bool // an alternative of another plan: choices are made, refusals told
 }
 
 // Fan says whether the fan runs.
@@ -400,9 +407,10 @@ type Alternative struct {
 	Area, Code string
 	Met        bool
 	Ends       time.Time
-	Moves      time.Duration        // Ends less the plan's; below 0 is earlier
-	Cost       unit.Money           // change of cost
-	Difference unit.Stated[float64] // ΔE00 between the two finished colours
+	Cured      unit.Stated[time.Time] // of the area that decides
+	Moves      time.Duration          // Ends less the plan's; below 0 is earlier
+	Cost       unit.Money             // change of cost
+	Difference unit.Stated[float64]   // ΔE00 between the two finished colours
 	Text       string
 }
 

@@ -167,6 +167,16 @@ func (d *draft) areaState(text string) (area, state string, err error) {
 	return area, state, nil
 }
 
+// waitForCloth makes a step wait for the baths and washes of an area that is
+// cut, not painted: it has nothing else to cure.
+func (d *draft) waitForCloth(step, area string) {
+	for _, w := range d.work {
+		if w.Area == area && w.ID != step && (w.Verb == VerbTreat || w.Verb == VerbPrewash) {
+			d.after(w.ID, step, clothDries, fmt.Sprintf("washed cloth dries for %s", unit.FormatSpan(clothDries)))
+		}
+	}
+}
+
 func (d *draft) waitForState(step, area, state, text string) error {
 	if v, ok := verbStates[state]; ok {
 		steps := d.sewing(area, v)
@@ -181,7 +191,8 @@ func (d *draft) waitForState(step, area, state, text string) error {
 		return nil
 	}
 	if _, painted := d.index[curedID(area)]; !painted {
-		return fmt.Errorf("%q: %s is not painted; %s", text, area, expectedState)
+		d.waitForCloth(step, area)
+		return nil
 	}
 	last := d.lastCoat(area)
 	switch {

@@ -73,8 +73,9 @@ type stageTime struct {
 // stage returns when a coat of a product reaches a stage: the maker's own
 // observed time as it is; else the label's time, or a usual one for
 // water-borne products, times the room's observed factor; else times the
-// computed factor with its margin. ok is false where nothing is known.
-func (d *draft) stage(p inventory.Paint, s Stage) (stageTime, bool) {
+// computed factor with its margin. film is how many times the label's film is
+// laid; it enters the computed factor. ok is false where nothing is known.
+func (d *draft) stage(p inventory.Paint, s Stage, film float64) (stageTime, bool) {
 	for _, o := range d.in.Observed {
 		if o.Code == p.Code && o.Stage == s {
 			return stageTime{wholeMinutes(o.Time), "observed in this room"}, true
@@ -84,18 +85,18 @@ func (d *draft) stage(p inventory.Paint, s Stage) (stageTime, bool) {
 	if !ok {
 		return stageTime{}, false
 	}
-	return d.inRoom(label, basis, vehicleOf(p), s), true
+	return d.inRoom(label, basis, vehicleOf(p), s, film), true
 }
 
 // inRoom stretches a label's time to this room.
-func (d *draft) inRoom(label time.Duration, basis string, v Vehicle, s Stage) stageTime {
+func (d *draft) inRoom(label time.Duration, basis string, v Vehicle, s Stage, film float64) stageTime {
 	if f, ok := d.room.observed.Get(); ok {
 		return stageTime{scaled(label, f), fmt.Sprintf("%s %s × %s observed in this room", basis, unit.FormatSpan(label), unit.FormatNumber(f))}
 	}
 	if !d.room.known {
 		return stageTime{scaled(label, labelMargin), fmt.Sprintf("%s %s × %.1f margin; climate not stated", basis, unit.FormatSpan(label), labelMargin)}
 	}
-	after := d.room.elapse(label, v, s)
+	after := d.room.elapse(label, v, s, film)
 	return stageTime{after, fmt.Sprintf("%s %s × %.2f computed for %.0f/%.0f °C, %.0f %%", basis, unit.FormatSpan(label),
 		float64(after)/float64(label), d.room.day.C, d.room.night.C, 100*d.room.air(d.room.day, s).RH)}
 }
@@ -121,9 +122,9 @@ func (r roomWork) air(a Air, s Stage) Air {
 
 // elapse returns the longest a stage can take for any end of a coat within the
 // working day, when a day's and a night's hours dry at their own pace.
-func (r roomWork) elapse(label time.Duration, v Vehicle, s Stage) time.Duration {
-	day := float64(DryTime(time.Hour, FactorOf(v, s, r.air(r.day, s), 1).Total)) / float64(time.Hour)
-	night := float64(DryTime(time.Hour, FactorOf(v, s, r.air(r.night, s), 1).Total)) / float64(time.Hour)
+func (r roomWork) elapse(label time.Duration, v Vehicle, s Stage, film float64) time.Duration {
+	day := float64(DryTime(time.Hour, FactorOf(v, s, r.air(r.day, s), film).Total)) / float64(time.Hour)
+	night := float64(DryTime(time.Hour, FactorOf(v, s, r.air(r.night, s), film).Total)) / float64(time.Hour)
 	longest := 0.0
 	for from := r.starts[0]; from <= r.starts[1]; from += 15 {
 		longest = max(longest, elapsed(label.Minutes(), from, day, night))
@@ -211,7 +212,7 @@ func (d *draft) until(p inventory.Paint) unit.Stated[time.Duration] {
 	if !ok {
 		return p.RecoatUntil
 	}
-	here := d.inRoom(label, "", vehicleOf(p), Recoat).after
+	here := d.inRoom(label, "", vehicleOf(p), Recoat, 1).after
 	return unit.State(min(label, here))
 }
 

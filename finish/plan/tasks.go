@@ -13,6 +13,7 @@ import (
 type problem struct {
 	schedule.Problem
 	shifts []shift
+	early  int        // first minute the shifts are known from
 	task   []int      // by work: its task
 	dry    []int      // by work: the task that holds its place; -1 none
 	people [][]string // by work: who each choice is; one entry where there is no choice
@@ -29,8 +30,8 @@ func (d *draft) tasks() (problem, error) {
 	p := problem{Problem: schedule.Problem{Start: minute(d.now)}}
 	p.Horizon = max(p.Start, schedule.MinuteOf(d.job.HandsOff.Or(d.now))) + int(beyond/time.Minute)
 	var err error
-	early := p.Start - int(beyond/time.Minute) // last safe starts may lie before now
-	if p.shifts, err = d.shifts(early, p.Horizon); err != nil {
+	p.early = p.Start - int(beyond/time.Minute) // last safe starts may lie before now
+	if p.shifts, err = d.shifts(p.early, p.Horizon); err != nil {
 		return p, err
 	}
 	b := builder{d: d, p: &p, people: map[string]int{}, calendars: map[string]int{}, skills: map[string]int{}}

@@ -30,6 +30,7 @@ const (
 // drying is what a coat starts, in this room.
 type drying struct {
 	on            bool
+	film          float64 // times the label's film
 	touch, recoat time.Duration
 	handle, cure  time.Duration
 	until         unit.Stated[time.Duration]
