@@ -90,7 +90,7 @@ func (d *draft) wetFirst(p problem) (pins, error) {
 	var out pins
 	var placed []string
 	for _, area := range d.wetOrder(p) {
-		s, err := d.search(d.only(p, placed, area), d.effort())
+		s, err := d.search(d.only(p, placed, area), d.effort()/4)
 		if err != nil {
 			return out, err
 		}
@@ -111,11 +111,17 @@ func (d *draft) wetFirst(p problem) (pins, error) {
 	return out, nil
 }
 
+// effort is the search of the fit that dates everything; an alternative gets a
+// share of it.
 func (d *draft) effort() int {
+	n := usualEffort
 	if d.in.Effort > 0 {
-		return d.in.Effort
+		n = d.in.Effort
 	}
-	return usualEffort
+	if d.in.quick {
+		n /= 4
+	}
+	return n
 }
 
 // search fits one problem and checks the answer.

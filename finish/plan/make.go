@@ -136,8 +136,8 @@ func (d *draft) solver(out dated) Solver {
 // order unchanged, and with the whole work laid out again as late as can be;
 // each rests on an order of work that keeps the date.
 func (d *draft) lastStarts(out dated) (safe, tight []int, err error) {
-	if out.Start == nil {
-		return nil, nil, nil
+	if out.Start == nil || d.in.quick {
+		return nil, nil, nil // nobody asks an alternative for its last starts
 	}
 	tight = d.latest(out, out.End)
 	by := out.End
