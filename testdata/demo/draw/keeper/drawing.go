@@ -38,7 +38,7 @@ func Drawing() Picture {
 	for i, mark := range marks {
 		evens[i] = even(mark.Rect.Inset(-20).Intersect(s.bounds()), mark, skin.area, w, 14)
 	}
-	skin.wash(s, actor{skin: skin, evens: evens}.held())
+	skin.wash(s, actor{skin: skin, evens: evens}.kept())
 	lines(s, m)
 	title(s)
 	file := calibrated(s, marks, evens, packed{marks})
@@ -174,7 +174,7 @@ func fromBehind(w wardrobe) []part {
 	out = append(out, arm(w, point{190, 392}, p.rightElbow, p.rightWrist)...)
 	belt := part{name: "sash from behind", area: "A5", stuff: w.fluorescent(), shape: ribbon(through([]point{{-158, 690}, {-60, 740}, {30, 752}, {150, 700}}), func(t float64) float64 { return 62 })}
 	out = append(out, belt)
-	cape := behind(w, p)[0]
+	cape := behind(w)[0]
 	cape.folds = []fold{
 		{line: trace("M -120 330 R -170 480 -190 730"), width: 16, height: 9}, {line: trace("M 120 330 R 170 480 190 730"), width: 16, height: 9}, {line: trace("M -40 360 R -50 520 -54 728"), width: 16, height: 9},
 		{line: trace("M 40 360 R 50 520 54 728"), width: 16, height: 9}, {line: trace("M -84 340 R -110 520 -124 725"), width: 12, height: -8}, {line: trace("M 84 340 R 110 520 124 725"), width: 12, height: -8},

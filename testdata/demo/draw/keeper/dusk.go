@@ -5,16 +5,6 @@ import (
 	"math"
 )
 
-// Picture is one finished reference picture.
-type Picture struct {
-	Name    string // R1 …
-	File    string // file name
-	Bytes   []byte
-	W, H    int // upright size
-	Patches []Patch
-	Paper   image.Rectangle // blank paper, where there is any
-}
-
 // Dusk draws R1: the keeper on the flats after sunset, dim and blue.
 func Dusk() Picture {
 	const w, h = 1240, 1760
@@ -28,14 +18,10 @@ func Dusk() Picture {
 	lamp := m.at(point{-398, 132})
 	s := newSheet(w, h)
 	flats(s, 0.49*h)
-	path(s, 0.49*h, lamp)
+	path(s, 0.49*h)
 	mirror(s, a)
-	a.skin.render(s, duskLight(lamp), a.held())
-	for i := range s.pix { // the figure is lit in its own colours, then all goes blue together
-		if c := float64(a.skin.cover[i]); c > 0 {
-			s.pix[i] = blend(s.pix[i], s.pix[i].times(cast), c)
-		}
-	}
+	a.skin.render(s, duskLight(lamp), a.kept())
+	a.tint(s, cast)
 	headLantern(s, lamp, m.size())
 	groundMist(s, a, 0.86*h)
 	s.grain(0.05, 71)
@@ -96,7 +82,7 @@ func mud(x, y, horizon, w, h float64, sky func(x, y float64) rgb) rgb {
 
 // path sets pairs of marker posts and their small lanterns towards the
 // horizon, and lantern carriers among them.
-func path(s *sheet, horizon float64, lamp point) {
+func path(s *sheet, horizon float64) {
 	for i := 9; i >= 1; i-- {
 		z := 0.55 + float64(i)*float64(i)*0.16 // distance
 		for _, side := range []float64{-1, 1} {
@@ -190,7 +176,7 @@ func headLantern(s *sheet, c point, k float64) {
 
 // groundMist drifts over the ground in front of the feet, off the patches.
 func groundMist(s *sheet, a actor, top float64) {
-	keep := a.held()
+	keep := a.kept()
 	s.each(func(x, y int, c rgb) rgb {
 		t := smooth(top, float64(s.H)*1.02, float64(y))
 		m := t * (0.42 + 0.38*cloud(float64(x)/230, float64(y)/44, 4, 371))

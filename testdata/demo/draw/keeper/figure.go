@@ -23,12 +23,11 @@ const (
 	lantern
 )
 
-// Neck to foot, the body does not move with the pose; arms and hood do.
-
-// keeperFigure gives the parts of the figure, back to front.
+// keeperFigure gives the parts of the figure, back to front. Arms and hood
+// follow the pose; neck to foot, the body does not move.
 func keeperFigure(w wardrobe, p pose) []part {
 	var parts []part
-	parts = append(parts, behind(w, p)...)
+	parts = append(parts, behind(w)...)
 	parts = append(parts, legs(w)...)
 	parts = append(parts, tunic(w)...)
 	parts = append(parts, coat(w)...)
@@ -43,7 +42,8 @@ func keeperFigure(w wardrobe, p pose) []part {
 	return parts
 }
 
-func behind(w wardrobe, p pose) []part {
+// behind is what hangs behind the body: the cape's back and the coat's lining.
+func behind(w wardrobe) []part {
 	back := part{name: "cape back", area: "A3", stuff: w.velveteen(),
 		shape: trace("M -100 240 L 100 240 R 215 330 268 470 286 600 278 705 R 200 735 90 722 0 738 -90 722 -200 735 -278 705 R -286 600 -268 470 -215 330 -100 240"),
 		folds: []fold{
@@ -60,6 +60,7 @@ func behind(w wardrobe, p pose) []part {
 	return []part{back, coatBack}
 }
 
+// legs are trousers, boots and gaiters.
 func legs(w wardrobe) []part {
 	var out []part
 	for _, leg := range []struct {
@@ -117,6 +118,7 @@ func buckle(c point) part {
 	return part{name: "buckle", shape: ellipse(c, 10, 8, 0), stuff: plain(studBrass, 1, 6, 0.6, 14), lift: 2}
 }
 
+// tunic is the cream under-tunic with its wave band.
 func tunic(w wardrobe) []part {
 	skirt := part{name: "tunic", stuff: w.knit(), lift: 3,
 		shape: trace("M -110 500 L 120 500 R 142 700 180 880 198 1010 R 120 1034 60 1020 0 1036 -60 1020 -120 1034 -188 1010 R -170 880 -138 700 -110 500"),
@@ -136,6 +138,7 @@ func tunic(w wardrobe) []part {
 	return []part{skirt, band, crest(688), crest(786)}
 }
 
+// coat is the two fronts of the coat and the white placket.
 func coat(w wardrobe) []part {
 	right := part{name: "coat right", area: "A1", stuff: w.suiting(), lift: 9,
 		shape: trace("M 0 320 L 150 330 R 186 372 180 440 156 530 146 600 R 168 710 210 880 266 1088 296 1186 R 232 1214 164 1214 R 146 1060 116 890 74 730 38 610 16 552 L 0 400"),
@@ -201,6 +204,7 @@ func arm(w wardrobe, shoulder, elbow, wrist point) []part {
 	return []part{upper, lower}
 }
 
+// sash runs from the left shoulder to a knot at the right hip, two tails.
 func sash(w wardrobe) []part {
 	m := w.fluorescent()
 	across := ribbon(through([]point{{-136, 392}, {-66, 470}, {16, 556}, {92, 632}, {150, 688}}), func(t float64) float64 { return 92 - 24*t*t })
@@ -233,6 +237,7 @@ func littleBell(c point, k float64) []part {
 	}
 }
 
+// capeFronts are the cape over the shoulders.
 func capeFronts(w wardrobe) []part {
 	m := w.velveteen()
 	left := part{name: "cape left", area: "A3", stuff: m, lift: 12,
@@ -250,6 +255,7 @@ func capeFronts(w wardrobe) []part {
 	return []part{left, right}
 }
 
+// yoke is the bell yoke: bronze gone green, hinged twice, with studs.
 func yoke(w wardrobe) []part {
 	m := w.bronze()
 	plate := part{name: "yoke", area: "A7", stuff: m, lift: 12,

@@ -55,7 +55,7 @@ func face() []part {
 	for _, side := range []float64{-1, 1} {
 		x := 26 * side
 		out = append(out,
-			part{name: "eye", shape: trace2("M -13 1.5 R -6 -3.6 4 -4 13 0.5 R 6 4.2 -5 4.8 -13 1.5", x, 167, side), stuff: plain("#C4B8A8", 0.3, 4, 0.1, 20), free: true},
+			part{name: "eye", shape: traceAt("M -13 1.5 R -6 -3.6 4 -4 13 0.5 R 6 4.2 -5 4.8 -13 1.5", x, 167, side), stuff: plain("#C4B8A8", 0.3, 4, 0.1, 20), free: true},
 			part{name: "iris", shape: ellipse(point{x + 1, 166.6}, 4.6, 4.4, 0), stuff: plain("#2A2420", 0, 0, 0.3, 20), free: true},
 			part{name: "lid", shape: ribbon(through([]point{{x - 15*side, 169}, {x - 6*side, 163}, {x + 5*side, 162}, {x + 16*side, 167.5}}), wide(3.4)), stuff: plain("#2A1C16", 0, 0, 0, 0), free: true},
 			part{name: "brow", shape: ribbon(through([]point{{x - 16*side, 152}, {x - 2*side, 147}, {x + 18*side, 151}}), func(t float64) float64 { return 6.5 - 4*t }), stuff: plain("#2B4A4C", 0, 0, 0, 0), free: true},
@@ -64,8 +64,8 @@ func face() []part {
 	return out
 }
 
-// trace2 is trace moved to a place and flipped by side.
-func trace2(d string, x, y, side float64) outline {
+// traceAt is trace moved to a place and flipped by side.
+func traceAt(d string, x, y, side float64) outline {
 	return trace(d).placed(affine{XX: side, YY: 1, DX: x, DY: y})
 }
 

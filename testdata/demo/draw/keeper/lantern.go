@@ -22,12 +22,8 @@ func Lantern() Picture {
 	crowd(s, 0.50*h)
 	wetGround(s, 0.50*h, flame, m.at(point{0, 1500}))
 	s.glow(flame, 250, rgb{1.0, 0.44, 0.11}.scale(0.42))
-	a.skin.render(s, lanternLight(flame), a.held())
-	for i := range s.pix {
-		if c := float64(a.skin.cover[i]); c > 0 {
-			s.pix[i] = blend(s.pix[i], s.pix[i].times(cast), c)
-		}
-	}
+	a.skin.render(s, lanternLight(flame), a.kept())
+	a.tint(s, cast)
 	flare(s, a, flame)
 	drift(s, a)
 	s.grain(0.05, 72)
@@ -93,15 +89,15 @@ func (f field) grownBlur(sigma float64) field {
 // disc is a lantern out of focus: even, a little brighter at its rim.
 func disc(s *sheet, c point, r float64, light rgb) {
 	f := fill(ellipse(c, r, r, 0), 2).grownBlur(math.Max(0.8, r*0.06))
-	s.each2(f.r, func(x, y int, p rgb) rgb {
+	s.within(f.r, func(x, y int, p rgb) rgb {
 		d := math.Hypot(float64(x)+0.5-c.X, float64(y)+0.5-c.Y) / r
 		return p.plus(light.scale(float64(f.at(x, y)) * (0.62 + 0.38*smooth(0.5, 0.95, d))))
 	})
 	s.glow(c, r*1.6, light.scale(0.22))
 }
 
-// each2 sets the pixels of a rectangle.
-func (s *sheet) each2(r image.Rectangle, f func(x, y int, c rgb) rgb) {
+// within sets the pixels of a rectangle, row by row.
+func (s *sheet) within(r image.Rectangle, f func(x, y int, c rgb) rgb) {
 	b := r.Intersect(s.bounds())
 	for y := b.Min.Y; y < b.Max.Y; y++ {
 		for x := b.Min.X; x < b.Max.X; x++ {
@@ -114,7 +110,7 @@ func (s *sheet) each2(r image.Rectangle, f func(x, y int, c rgb) rgb) {
 // streak is a light's reflection drawn long on wet ground.
 func streak(s *sheet, c point, r, long float64, light rgb) {
 	b := image.Rect(int(c.X-4*r), int(c.Y-long), int(c.X+4*r)+1, int(c.Y+long)+1)
-	s.each2(b, func(x, y int, p rgb) rgb {
+	s.within(b, func(x, y int, p rgb) rgb {
 		dy := (float64(y) - c.Y) / long
 		dx := (float64(x) - c.X + 5*noise(float64(y)/7, c.X, 421)) / r
 		return p.plus(light.scale(math.Exp(-dx*dx) * math.Max(0, 1-dy*dy) * (0.6 + 0.4*noise(float64(y)/9, c.X, 422))))
@@ -149,13 +145,13 @@ func flare(s *sheet, a actor, c point) {
 	before := append([]rgb(nil), s.pix...)
 	s.glow(c, 70, rgb{1.1, 0.62, 0.22}.scale(0.42))
 	s.glow(c, 24, rgb{1.6, 1.2, 0.7}.scale(0.55))
-	keep := a.held()
+	keep := a.kept()
 	s.each(func(x, y int, p rgb) rgb { return blend(p, before[y*s.W+x], float64(keep.at(x, y))) })
 }
 
 // drift is mist about the feet, lit from the side.
 func drift(s *sheet, a actor) {
-	keep := a.held()
+	keep := a.kept()
 	s.each(func(x, y int, c rgb) rgb {
 		t := smooth(0.80*float64(s.H), float64(s.H), float64(y))
 		m := t * (0.36 + 0.44*cloud(float64(x)/240, float64(y)/48, 4, 441))

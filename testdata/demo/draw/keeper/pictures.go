@@ -7,6 +7,16 @@ import (
 	"sync"
 )
 
+// Picture is one finished reference picture.
+type Picture struct {
+	Name    string // R1 …
+	File    string // file name
+	Bytes   []byte
+	W, H    int // upright size
+	Patches []Patch
+	Paper   image.Rectangle // blank paper, where there is any
+}
+
 // Pictures draws all four, R1 to R4, two at a time: each takes some hundred
 // megabytes while it is drawn.
 func Pictures() []Picture {

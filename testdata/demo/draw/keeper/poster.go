@@ -71,7 +71,7 @@ func posterArt() (*sheet, actor) {
 	}
 	rings(s, panel, m.at(point{0, 150}))
 	a.skin.render(s, lighting{key: [3]float64{-0.55, -0.5, 0.74}, ambient: 0.24, lift: 0.2,
-		shadow: rgb{0.8, 0.9, 1.1}, sheen: rgb{0.8, 0.78, 0.7}}, a.held())
+		shadow: rgb{0.8, 0.9, 1.1}, sheen: rgb{0.8, 0.78, 0.7}}, a.kept())
 	posterTitle(s, w)
 	return s, a
 }
@@ -80,7 +80,7 @@ func posterArt() (*sheet, actor) {
 func rings(s *sheet, panel image.Rectangle, c point) {
 	inks := []rgb{hex("#C08A3E"), hex("#A8622F"), hex("#5B4A45"), hex("#2C4350"), hex("#1C2F3E"), hex("#16242F")}
 	shore := float64(panel.Max.Y) - 250
-	s.each2(panel, func(x, y int, _ rgb) rgb {
+	s.within(panel, func(x, y int, _ rgb) rgb {
 		px, py := float64(x)+0.5, float64(y)+0.5
 		d := math.Hypot(px-c.X, py-c.Y) + 3*noise(px/30, py/30, 601)
 		k := (d - 210) / 118

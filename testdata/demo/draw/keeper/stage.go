@@ -5,7 +5,6 @@ import "image"
 // actor is a figure placed in a scene, ready to be lit.
 type actor struct {
 	m     affine
-	pose  pose
 	skin  *surface
 	marks []Patch
 	evens []field
@@ -18,15 +17,15 @@ func enter(picture string, w wardrobe, p pose, m affine, r image.Rectangle, lamp
 		s.add(q, m, lampX, lampY)
 	}
 	s.rounded(105*m.size(), 0.62)
-	a := actor{m: m, pose: p, skin: s, marks: patches(picture, spots(p), m)}
+	a := actor{m: m, skin: s, marks: patches(picture, spots(p), m)}
 	for _, mark := range a.marks {
 		a.evens = append(a.evens, even(mark.Rect.Inset(-32).Intersect(r), mark, s.area, r.Dx(), 28))
 	}
 	return a
 }
 
-// held joins the evens of all patches.
-func (a actor) held() field {
+// kept joins the evens of all patches.
+func (a actor) kept() field {
 	all := newField(a.skin.r)
 	for _, e := range a.evens {
 		eachPixel(e.r, func(x, y, i int) {
@@ -35,6 +34,16 @@ func (a actor) held() field {
 		})
 	}
 	return all
+}
+
+// tint casts the figure: it is lit in its own colours, then all of it goes one
+// way in linear light, as under a coloured lamp.
+func (a actor) tint(s *sheet, cast rgb) {
+	for i := range s.pix {
+		if c := float64(a.skin.cover[i]); c > 0 {
+			s.pix[i] = blend(s.pix[i], s.pix[i].times(cast), c)
+		}
+	}
 }
 
 // rounded swells the whole figure, so that its far side turns from the lamp.
