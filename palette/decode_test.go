@@ -13,6 +13,7 @@ import (
 	"io"
 	"os"
 	"path/filepath"
+	"runtime"
 	"strings"
 	"sync"
 	"testing"
@@ -262,6 +263,24 @@ func TestEnormousIsRefusedAtOnce(t *testing.T) {
 	}
 	if _, err := Decode(bytes.NewReader(mustRead(t, picture("quad.png"))), Options{MaxPixels: 1000}); !errors.Is(err, ErrTooLarge) {
 		t.Errorf("own limit: %v", err)
+	}
+}
+
+// A few bytes that claim a picture within the limits are refused before the
+// decoder makes room for 400 MB.
+func TestTooFewBytesForThePixels(t *testing.T) {
+	bmp := append([]byte("BM\x00\x00\x00\x00\x00\x00\x00\x00\x36\x00\x00\x00\x28\x00\x00\x00\x10\x27\x00\x00\x10\x27\x00\x00\x01\x00\x18\x00"), make([]byte, 24)...)
+	for name, data := range map[string][]byte{"PNG": pngClaiming(10000, 10000), "BMP": bmp} {
+		var before, after runtime.MemStats
+		runtime.ReadMemStats(&before)
+		_, err := Decode(bytes.NewReader(data), Options{})
+		runtime.ReadMemStats(&after)
+		if !errors.Is(err, ErrDamaged) {
+			t.Errorf("%s: %v", name, err)
+		}
+		if grown := after.TotalAlloc - before.TotalAlloc; grown > 50<<20 {
+			t.Errorf("%s: took %d MB", name, grown>>20)
+		}
 	}
 }
 

@@ -24,13 +24,13 @@ func avifHeader(data []byte) (header, error) {
 		return header{}, err
 	}
 	h := f.header()
-	h.turn = f.turn()
+	h.turn, h.maxPixels = f.turn(), avifMaxPixels
 	return h, nil
 }
 
 // header returns what both HEIF formats share.
 func (f heif) header() header {
-	h := header{width: f.width, height: f.height, frames: f.pictures, icc: f.icc, maxPixels: heifMaxPixels}
+	h := header{width: f.width, height: f.height, frames: f.pictures, icc: f.icc}
 	if f.coded {
 		h.space.coded(f.primaries, f.transfer)
 	}

@@ -2,6 +2,7 @@ package palette
 
 import (
 	"bytes"
+	"encoding/binary"
 	"fmt"
 	"image"
 
@@ -22,7 +23,12 @@ func bmpHeader(data []byte) (header, error) {
 	if err != nil {
 		return header{}, damaged(err)
 	}
-	return header{width: c.Width, height: c.Height}, nil
+	h := header{width: c.Width, height: c.Height}
+	if len(data) >= 30 && c.Width > 0 && c.Height > 0 { // kept as they are, rows of whole 4 bytes
+		bits := uint64(binary.LittleEndian.Uint16(data[28:]))
+		h.leastBytes = uint64(c.Height) * ((uint64(c.Width)*bits + 31) / 32 * 4)
+	}
+	return h, nil
 }
 
 func bmpPixels(data []byte, _ header) (image.Image, error) {

@@ -27,6 +27,7 @@ func heicHeader(data []byte) (header, error) {
 	if w, _ := f.turn().size(f.width, f.height); w < heicMinWidth {
 		return header{}, fmt.Errorf("%w: under %d pixels wide; save it as PNG", ErrUnsupported, heicMinWidth)
 	}
+	h.maxPixels = heicMaxPixels
 	h.coding, h.turned = f.coding(), f.turn().turns()
 	return h, nil
 }

@@ -33,6 +33,7 @@ func pngHeader(data []byte) (header, error) {
 		case kind == "IHDR" && n >= 13:
 			h.width = int(binary.BigEndian.Uint32(body))
 			h.height = int(binary.BigEndian.Uint32(body[4:]))
+			h.leastBytes = pngLeast(h.width, h.height, body[8], body[9])
 		case kind == "cICP" && n == 4:
 			h.space.coded(int(body[0]), int(body[1]))
 		case kind == "iCCP":
@@ -63,6 +64,15 @@ func pngHeader(data []byte) (header, error) {
 		h.space.gamma, h.space.primaries = gamma, prim
 	}
 	return h, nil
+}
+
+// pngLeast returns how many bytes the pixels take when packed as tightly as
+// deflate can: at most 258 bytes by two bits, 1032 to 1.
+//
+// Source: RFC 1951, section 3.2.5.
+func pngLeast(w, h int, depth, colourType byte) uint64 {
+	samples := map[byte]uint64{0: 1, 2: 3, 3: 1, 4: 2, 6: 4}[colourType]
+	return uint64(h) * (uint64(w) * uint64(depth) * samples / 8) / 1032
 }
 
 // maxProfile bounds an unpacked colour profile; those of printing presses reach
