@@ -248,7 +248,7 @@ func (f *finder) finish(c *candidate) {
 	} else {
 		samplers := samplersOf(c.pots)
 		for range layerDraws {
-			at := c.start
+			at := c.start.drawn(rng)
 			for i, p := range drawn(c.pots, samplers, rng) {
 				if len(c.Coats) == 0 {
 					at = plain(p.film.Coat.Masstone())

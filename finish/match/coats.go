@@ -1,6 +1,7 @@
 package match
 
 import (
+	"math"
 	"math/rand/v2"
 	"slices"
 
@@ -24,15 +25,22 @@ type Bed struct {
 }
 
 // after returns the reflectance of n coats of a film that lays wet µm a coat.
-func (b Bed) after(f film.Film, n int, wet float64) colour.Reflectance {
+func (b Bed) after(f film.Film, n, wet float64) colour.Reflectance {
 	if n <= 0 {
 		return b.Reflectance
 	}
-	amount := float64(n)
+	amount := n
 	if wet > 0 {
 		amount = b.Absorbs.PickUp(amount*wet) / wet
 	}
 	return film.Uneven(film.Stack{Ground: f.Surface.Within(b.Reflectance), Films: []film.Film{f.Coats(amount)}}, b.Uneven)
+}
+
+// Weave is the most an open cloth may spoil a film: how uneven it may lie and
+// how much it may swallow. The zero value is a closed, smooth ground.
+type Weave struct {
+	Uneven film.Unevenness
+	Thirst film.Absorbency
 }
 
 // CoatsQuestion asks how many coats of one paint it takes. Target is the
@@ -41,7 +49,8 @@ func (b Bed) after(f film.Film, n int, wet float64) colour.Reflectance {
 type CoatsQuestion struct {
 	Paint     film.Paint
 	Bed       Bed
-	Wet       float64 // µm of one wet coat, for what the bed swallows; 0 ignores it
+	Cloth     Weave   // widens the range: drawn from nothing up to this
+	Wet       float64 // µm of one wet coat, for what a ground swallows; 0 ignores it
 	Target    colour.Lab
 	Full      bool
 	Tolerance float64 // ΔE00
@@ -53,7 +62,10 @@ type CoatsQuestion struct {
 // every larger number up to [MostCoats], as an interval. Where no number is,
 // Reached is false and N is the number that comes closest.
 //
-// The same question gives the same answer: the sampled films come from Seed.
+// The most likely number is that of the paint and bed as stated: makers' hiding
+// figures are of a hand's coats on a card. The interval (10th to 90th
+// percentile) holds their doubts and what an open cloth may do. The same
+// question gives the same answer: the sampled films come from Seed.
 func Coats(q CoatsQuestion) Count {
 	c := Count{Differences: q.curve(q.Paint)}
 	c.N, c.Reached = q.fewest(c.Differences)
@@ -61,7 +73,9 @@ func Coats(q CoatsQuestion) Count {
 	var seen []int
 	sampler := q.Paint.Sampler()
 	for range draws {
-		n, _ := q.fewest(q.curve(sampler.Draw(rng)))
+		on := q
+		on.Bed = q.woven(rng.Float64(), rng.Float64())
+		n, _ := on.fewest(on.curve(sampler.Draw(rng)))
 		seen = append(seen, n)
 	}
 	slices.Sort(seen)
@@ -69,6 +83,25 @@ func Coats(q CoatsQuestion) Count {
 	c.High = max(c.N, seen[draws-1-draws/10])
 	c.Driver = q.driver(sampler)
 	return c
+}
+
+// woven returns the bed with shares of the cloth's unevenness and thirst, the
+// first in steps of a tenth.
+func (q CoatsQuestion) woven(uneven, thirst float64) Bed {
+	b, w := q.Bed, q.Cloth.some(uneven, thirst)
+	b.Uneven += w.Uneven
+	if w.Thirst.Volume > 0 {
+		b.Absorbs = w.Thirst
+	}
+	return b
+}
+
+// some returns shares of the weave's unevenness and thirst, the first in steps
+// of a tenth so that its tables are few.
+func (w Weave) some(uneven, thirst float64) Weave {
+	w.Uneven = film.Unevenness(math.Round(10*float64(w.Uneven)*uneven) / 10)
+	w.Thirst.Volume *= thirst
+	return w
 }
 
 // curve returns ΔE00 to the goal after 0, 1, … MostCoats coats.
@@ -80,7 +113,7 @@ func (q CoatsQuestion) curve(p film.Paint) []float64 {
 	}
 	out := make([]float64, MostCoats+1)
 	for n := range out {
-		out[n] = colour.Difference(goal, colour.D65().Lab(q.Bed.after(f, n, q.Wet)))
+		out[n] = colour.Difference(goal, colour.D65().Lab(q.Bed.after(f, float64(n), q.Wet)))
 	}
 	return out
 }
@@ -105,16 +138,29 @@ func (q CoatsQuestion) fewest(diff []float64) (n int, reached bool) {
 	return n, false
 }
 
+// clothDriver names the cloth as what moves the number most.
+const clothDriver = "how evenly the cloth takes it"
+
 // driver says which doubt moves the number most: each is moved one standard
-// deviation down and up by itself.
+// deviation down and up by itself, the cloth from nothing to its middle.
 func (q CoatsQuestion) driver(s film.Sampler) string {
-	best, word := 0.0, "nothing: every guess gives the same number"
+	best, word := 0, "nothing: every guess gives the same number"
+	widen := func(a, b int, name string) {
+		if w := max(a, b) - min(a, b); w > best {
+			best, word = w, name
+		}
+	}
 	for _, d := range s.Doubts() {
 		low, _ := q.fewest(q.curve(s.Moved(d, -1)))
 		high, _ := q.fewest(q.curve(s.Moved(d, 1)))
-		if w := max(low, high) - min(low, high); float64(w) > best {
-			best, word = float64(w), d.String()
-		}
+		widen(low, high, d.String())
+	}
+	if q.Cloth != (Weave{}) {
+		on := q
+		on.Bed = q.woven(0.5, 0.5)
+		open, _ := on.fewest(on.curve(q.Paint))
+		closed, _ := q.fewest(q.curve(q.Paint))
+		widen(closed, open, clothDriver)
 	}
 	return word
 }

@@ -33,3 +33,9 @@ func drawn(pots []pot, samplers []film.Sampler, rng *rand.Rand) []pot {
 	}
 	return out
 }
+
+// drawn returns the ground as it might really take a coat.
+func (l look) drawn(rng *rand.Rand) look {
+	l.takes = l.cloth.some(rng.Float64(), rng.Float64())
+	return l
+}

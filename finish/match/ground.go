@@ -5,6 +5,7 @@ import (
 	"strings"
 	"unicode"
 
+	"undercoat/finish/film"
 	"undercoat/inventory"
 	"undercoat/inventory/unit"
 )
@@ -120,3 +121,34 @@ func (f groundFacts) heatLimit(room unit.Stated[float64]) (limit unit.Stated[flo
 func celsius(c float64) string { return fmt.Sprintf("%.0f °C", c) }
 
 func percent(x float64) string { return fmt.Sprintf("%.0f %%", 100*x) }
+
+// closed lists the materials that swallow nothing and lie smooth.
+var closed = []string{"foam", "vinyl", "polyurethane", "pvc", "leather", "plastic", "metal", "wood"}
+
+// weaveOf returns what a cloth does to a film laid on it and whether it is
+// open: dry, absorbent textile.
+//
+// Unevenness and thirst are judgements (common practice, no source): smooth
+// weaves, canvas and the like, knit and pile; man-made fibre swallows less.
+func weaveOf(c inventory.Cloth) (w Weave, open bool) {
+	words := materialWords(c.Fibre, c.Medium)
+	for _, m := range closed {
+		if has(words, m) || has(words, m+" sheet") || strings.HasPrefix(strings.ToLower(c.Medium), m) {
+			return Weave{}, false
+		}
+	}
+	const slope = 0.4
+	w = Weave{Uneven: film.Brushed, Thirst: film.Absorbency{Volume: 60, Slope: slope}}
+	for _, x := range words {
+		switch x {
+		case "canvas", "drill", "twill", "denim", "linen", "hessian":
+			w = Weave{Uneven: film.Canvas, Thirst: film.Absorbency{Volume: 90, Slope: slope}}
+		case "knit", "jersey", "velveteen", "velvet", "fleece", "felt", "towelling":
+			w = Weave{Uneven: film.Pile, Thirst: film.Absorbency{Volume: 105, Slope: slope}}
+		}
+	}
+	if has(words, "polyester") || has(words, "polyamide") || has(words, "nylon") {
+		w.Thirst.Volume /= 3
+	}
+	return w, true
+}

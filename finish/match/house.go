@@ -108,6 +108,9 @@ func groundLook(g Ground, stock inventory.Stock) (look, error) {
 		return look{}, fmt.Errorf("ground %s: %w", g.Code, film.ErrNoColour)
 	}
 	l := plain(c.Reflectance())
+	if cloth, ok := stock.Cloth(g.Code); ok {
+		l.cloth, l.dry = weaveOf(cloth)
+	}
 	pots, err := potsOf(g.Under, stock)
 	if err != nil {
 		return look{}, err
@@ -137,7 +140,7 @@ func houseCount(p pot, at look, tolerance float64, over *pot, seed uint64) Count
 		near = underGlowNear
 	}
 	return Coats(CoatsQuestion{
-		Paint: p.film, Bed: Bed{Reflectance: at.base()}, Full: true,
+		Paint: p.film, Bed: Bed{Reflectance: at.base()}, Cloth: at.cloth, Wet: p.wet, Full: true,
 		Tolerance: near, Least: brushLeast, Seed: seed,
 	})
 }

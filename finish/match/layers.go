@@ -37,7 +37,7 @@ func Build(ground Ground, layers []Layer, light Light, stock inventory.Stock) ([
 	rng := rand.New(rand.NewPCG(0, 0x6c6179657273))
 	samplers := samplersOf(pots)
 	for range layerDraws {
-		walks = append(walks, walk(at, drawn(pots, samplers, rng), layers))
+		walks = append(walks, walk(at.drawn(rng), drawn(pots, samplers, rng), layers))
 	}
 	return steps(walks, ground.Code, layers, seen), nil
 }

@@ -177,7 +177,15 @@ func groundOfTrial(over string, stock inventory.Stock) (colour.Reflectance, bool
 		return colour.Reflectance{}, false
 	}
 	c, ok := a.Colour.Get()
-	return c.Reflectance(), ok && c.Valid()
+	if !ok || !c.Valid() {
+		return colour.Reflectance{}, false
+	}
+	if cloth, ok := stock.Cloth(over); ok {
+		if _, open := weaveOf(cloth); open {
+			return film.Wetted(c.Reflectance()), true
+		}
+	}
+	return c.Reflectance(), true
 }
 
 // usualWet is the film of one brushed coat in µm wet where neither it nor the

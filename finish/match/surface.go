@@ -8,6 +8,9 @@ import (
 // look is the face of a pile of coats while it is built from the ground up: a
 // reflectance, and once a fluorescent lies on it also what glows.
 type look struct {
+	dry   bool  // open cloth nothing lies on yet: the first coat wets it
+	cloth Weave // the most it may do to a film; zero once something lies on it
+	takes Weave // what it does do, in a sampled stack
 	r     colour.Reflectance
 	glows bool
 	glow  film.GlowLook
@@ -43,14 +46,19 @@ func (l look) coated(p pot, n float64) look {
 		return look{glows: true, glow: g, day: g.Under(colour.D65())}
 	default:
 		g := l.base()
-		coat := p.film.On(film.SideOf(g)).Coats(n)
-		return plain(film.Stack{Ground: coat.Surface.Within(g), Films: []film.Film{coat}}.Reflectance())
+		coat := p.film.On(film.SideOf(g))
+		bed := Bed{Reflectance: g, Absorbs: l.takes.Thirst, Uneven: l.takes.Uneven}
+		return plain(bed.after(coat, n, p.wet))
 	}
 }
 
-// base returns the reflectance the next coat meets; of something that glows,
-// the nearest a reflecting surface can come to its daylight colour.
+// base returns the reflectance the next coat meets: wetted where it is dry
+// cloth; of something that glows, the nearest a reflecting surface can come to
+// its daylight colour.
 func (l look) base() colour.Reflectance {
+	if l.dry {
+		return film.Wetted(l.r)
+	}
 	if !l.glows {
 		return l.r
 	}
