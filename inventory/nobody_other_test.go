@@ -1,0 +1,7 @@
+//go:build !unix
+
+package inventory
+
+import "os/exec"
+
+func asNobody(*exec.Cmd) {}
