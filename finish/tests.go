@@ -70,7 +70,7 @@ func (b *Bench) Tests(ctx context.Context) ([]TestLine, error) {
 		return nil, err
 	}
 	lines := []TestLine{}
-	for _, t := range rub.NewTests(s.facts.Tests) {
+	for _, t := range rub.NewTests(s.facts.Tests, s.job.Zone) {
 		lines = append(lines, testLine(s, t))
 	}
 	return lines, nil
@@ -101,7 +101,7 @@ func (b *Bench) AddTest(ctx context.Context, e TestEntry) (TestLine, error) {
 	if _, err := b.file.AddTest(ctx, s.at(), fact); err != nil {
 		return TestLine{}, err
 	}
-	return testLine(s, rub.NewTests([]inventory.TestFact{fact})[0]), nil
+	return testLine(s, rub.NewTests([]inventory.TestFact{fact}, s.job.Zone)[0]), nil
 }
 
 func (b *Bench) testFact(s scene, e TestEntry) (inventory.TestFact, error) {

@@ -44,7 +44,7 @@ func (b *Bench) work(ctx context.Context, now time.Time, fan plan.Fan) (work, er
 
 // judged gives the verdicts on a scene's contacts.
 func judged(s scene) work {
-	w := work{scene: s, tests: rub.NewTests(s.facts.Tests)}
+	w := work{scene: s, tests: rub.NewTests(s.facts.Tests, s.job.Zone)}
 	w.verdicts = rub.Verdicts(rub.Input{Job: s.job, Stock: s.stock, Tests: w.tests})
 	return w
 }

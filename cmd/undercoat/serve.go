@@ -9,7 +9,3 @@ import (
 func newServeCommand(env *environment) *cobra.Command {
 	return &cobra.Command{Use: "serve", RunE: func(*cobra.Command, []string) error { return fmt.Errorf("serve: not yet") }}
 }
-
-func newAirCommand(env *environment) *cobra.Command {
-	return &cobra.Command{Use: "air", RunE: func(*cobra.Command, []string) error { return fmt.Errorf("air: not yet") }}
-}

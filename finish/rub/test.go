@@ -34,11 +34,14 @@ type Test struct {
 
 // NewTests reads the tests on record, in their table's order, and grades those
 // whose clean and stained colours were read. A wash test is graded as change,
-// the others as staining.
-func NewTests(facts []inventory.TestFact) []Test {
+// the others as staining. Dates are told on the clock of zone.
+func NewTests(facts []inventory.TestFact, zone *time.Location) []Test {
 	var tests []Test
 	for _, f := range facts {
 		t := Test{Code: f.Code, Subject: f.Subject, Against: f.Against, How: f.How, When: f.When, Condition: f.Condition, Age: f.Age, Note: f.Note}
+		if w, ok := f.When.Get(); ok {
+			t.When = unit.State(w.In(zone))
+		}
 		clean, ok1 := f.Clean.Get()
 		stained, ok2 := f.Stained.Get()
 		if ok1 && ok2 {
