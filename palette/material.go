@@ -97,32 +97,74 @@ func (gs *groups) palette(list []int) Palette {
 	return p
 }
 
-// gather lists the cells of each group: those of its core, with no other region
-// beside them, and all of them.
+// cellsRead is about how many cells of a material are read at most, evenly
+// spread: more would not move a quantile by what an eye can see.
+const cellsRead = 8192
+
+// gather lists cells of each group: those of its core, two cells and more from
+// any other group where there are enough of them, and all of them.
 func (gs *groups) gather(list []int) (core, all [][]cell) {
 	g := gs.g
-	at := gs.numbers(list)
+	number := gs.numbers(list)
+	at := make([]int16, len(gs.own))
+	deep := make([]int, len(list))
+	for i, v := range gs.own {
+		at[i] = -1
+		if v >= 0 {
+			at[i] = int16(number[v])
+		}
+	}
+	depth := depths(at, g.w, g.h)
+	step, count := make([]int, len(list)), make([]int, len(list))
+	for i, v := range at {
+		if v >= 0 && depth[i] >= 2 {
+			deep[v]++
+		}
+	}
 	core, all = make([][]cell, len(list)), make([][]cell, len(list))
 	for k, i := range list {
-		core[k] = make([]cell, 0, gs.list[i].n)
-		all[k] = make([]cell, 0, gs.list[i].n)
+		n := gs.list[i].n
+		step[k] = n/cellsRead + 1
+		core[k], all[k] = make([]cell, 0, n/step[k]+1), make([]cell, 0, n/step[k]+1)
 	}
-	for y := range g.h {
-		for x := range g.w {
-			i := y*g.w + x
-			v := gs.own[i]
-			if v < 0 || at[v] < 0 {
-				continue
-			}
-			k := at[v]
-			c := cell{g.lin[i], g.lin[i].luma(), g.clip[i]}
-			all[k] = append(all[k], c)
-			if x > 0 && y > 0 && x+1 < g.w && y+1 < g.h && gs.own[i-1] == v && gs.own[i+1] == v && gs.own[i-g.w] == v && gs.own[i+g.w] == v {
-				core[k] = append(core[k], c)
-			}
+	for i, k := range at {
+		if k < 0 {
+			continue
+		}
+		if count[k]++; count[k]%step[k] != 0 {
+			continue
+		}
+		c := cell{g.lin[i], g.lin[i].luma(), g.clip[i]}
+		all[k] = append(all[k], c)
+		if depth[i] >= 2 || depth[i] == 1 && deep[k] < coreLeast {
+			core[k] = append(core[k], c)
 		}
 	}
 	return core, all
+}
+
+// coreLeast is how many cells a core must have to be read without its outer ring.
+const coreLeast = 40
+
+// depths says how far each cell lies from the next with another number, up to 2:
+// 0 beside one or at the border of the picture.
+func depths(at []int16, w, h int) []uint8 {
+	d := make([]uint8, len(at))
+	for y := 1; y < h-1; y++ {
+		for i := y*w + 1; i < (y+1)*w-1; i++ {
+			if v := at[i]; v >= 0 && at[i-1] == v && at[i+1] == v && at[i-w] == v && at[i+w] == v {
+				d[i] = 1
+			}
+		}
+	}
+	for y := 1; y < h-1; y++ {
+		for i := y*w + 1; i < (y+1)*w-1; i++ {
+			if d[i] > 0 && d[i-1] > 0 && d[i+1] > 0 && d[i-w] > 0 && d[i+w] > 0 {
+				d[i] = 2
+			}
+		}
+	}
+	return d
 }
 
 // numbers gives the place in list of the group of each region, −1 for none.

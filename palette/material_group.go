@@ -225,7 +225,7 @@ func (gs *groups) joinNeighbours() {
 			return
 		}
 		t := gs.list[i].near[j]
-		if w := gs.edge(t.length, t.weight); t.length >= 3 && w < max(steepEdge, glareEdge) {
+		if w := gs.edge(t.length, t.weight); t.length >= 3 && w < max(steepEdge, glareEdge)*gs.g.rough {
 			queue = append(queue, gs.contest(w, i, j))
 		}
 	}
@@ -253,6 +253,7 @@ func (gs *groups) joinNeighbours() {
 // or shades of one surface, or one is glare on the other.
 func (gs *groups) sameSurface(p, q *region, edge float64) bool {
 	d, c := p.apart(q)
+	edge, d = edge/gs.g.rough, d/gs.g.rough
 	switch {
 	case edge < softEdge && d < softApart,
 		edge < faintEdge && d < faintApart,
@@ -307,7 +308,7 @@ func (gs *groups) joinAlike() {
 	weigh := func(i, j int) {
 		p, q := &gs.list[i].region, &gs.list[j].region
 		d, c := p.apart(q)
-		if s := math.Hypot(d/alikeApart, (p.q95-q.q95)/(alikeLight+alikeLightMore*c)); s < 1 {
+		if s := math.Hypot(d/alikeApart/gs.g.rough, (p.q95-q.q95)/(alikeLight+alikeLightMore*c)); s < 1 {
 			queue = append(queue, gs.contest(s, i, j))
 		}
 	}
@@ -380,7 +381,7 @@ func (gs *groups) shadeOf(a, b *group, j int) (d float64, ok bool) {
 	if b.q95 > a.q95+2 {
 		return 0, float64(b.whole) < glareSize*float64(gs.cells) && gs.glareSpot(a, b, contact, edge, d)
 	}
-	bound := shadeApart
+	bound := shadeApart * gs.g.rough
 	if b.loose {
 		bound = shadeLoose
 	}
@@ -390,7 +391,7 @@ func (gs *groups) shadeOf(a, b *group, j int) (d float64, ok bool) {
 	if a.chroma() > shadeChroma && (contact >= 0.08 || b.box.grown(6).meets(a.box)) {
 		return d, true
 	}
-	return d, contact >= shadeContact && edge < shadeEdge && b.q50 > a.q05-4
+	return d, contact >= shadeContact && edge < shadeEdge*gs.g.rough && b.q50 > a.q05-4
 }
 
 // glareSpot says whether the lighter b is a spot of glare on a: it is ringed by
@@ -450,8 +451,40 @@ func blur(m, p, q *region) bool {
 	return m.q50 > min(p.q05, q.q05)-2 && m.q50 < max(p.q95, q.q95)+2
 }
 
+// recount counts, for each group, its cells with no other group beside them.
+func (gs *groups) recount() {
+	g := gs.g
+	of := make([]int32, len(gs.regions.list))
+	for i := range of {
+		k := i
+		for gs.up[k] != k {
+			k = gs.up[k]
+		}
+		of[i] = int32(k)
+		gs.list[k].inner = 0
+	}
+	at := func(i int) int32 {
+		if gs.full[i] < 0 {
+			return -1
+		}
+		return of[gs.full[i]]
+	}
+	for y := 1; y < g.h-1; y++ {
+		left, here := int32(-1), at(y*g.w)
+		for x := 1; x < g.w; x++ {
+			i := y*g.w + x
+			right := at(i)
+			if here >= 0 && left == here && right == here && at(i-1-g.w) == here && at(i-1+g.w) == here {
+				gs.list[here].inner++
+			}
+			left, here = here, right
+		}
+	}
+}
+
 // materials lists the groups that count as materials, largest first.
 func (gs *groups) materials() []int {
+	gs.recount()
 	all := gs.bySize()
 	slices.Reverse(all)
 	return slices.DeleteFunc(all, func(i int) bool {

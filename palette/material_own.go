@@ -13,6 +13,7 @@ const (
 	cliffShare  = 0.5   // the lit end is where a bin still holds this share of the fullest
 	cliffStep   = 0.025 // width of a bin, in natural logarithm of light
 	glareShare  = 0.08  // glare over body from which a cell is glare
+	flatRange   = 1.08  // light of the lightest tenth over the darkest below which a material is flat: no shade, only noise
 	litBand     = 0.03  // share of the cells around the lit end that are averaged, each way
 	cliffLowest = 1e-5  // linear light of the first bin
 )
@@ -57,7 +58,7 @@ func readShades(core, all []cell) shades {
 type cell struct {
 	rgb32
 	y    float32 // luminance
-	clip bool
+	clip uint8   // channels that clip
 }
 
 func byLuma(p, q cell) int {
@@ -94,7 +95,38 @@ func middleOf(c []cell) colour.Lab {
 
 // ownColour is the colour of a material where it is fully lit and carries no glare.
 func ownColour(c []cell) rgb32 {
-	c = withoutClipped(c)
+	whole := withoutClipped(c)
+	if 4*len(whole) < len(c) || len(whole) < 8 {
+		lit := litColour(c)
+		return unclip(lit, c, whole)
+	}
+	return litColour(whole)
+}
+
+// unclip puts right a colour that clips in one channel, where enough cells in
+// shade show how that channel stands to the others.
+func unclip(lit rgb32, c, whole []cell) rgb32 {
+	var n [8]int
+	for _, v := range c {
+		n[v.clip]++
+	}
+	if len(whole) < max(8, len(c)/30) {
+		return lit
+	}
+	u := bodyOf(whole)
+	switch most := slices.Index(n[:], slices.Max(n[1:])); most {
+	case 1:
+		lit.r = max(lit.r, u.r*(lit.g+lit.b)/(u.g+u.b))
+	case 2:
+		lit.g = max(lit.g, u.g*(lit.r+lit.b)/(u.r+u.b))
+	case 4:
+		lit.b = max(lit.b, u.b*(lit.r+lit.g)/(u.r+u.g))
+	}
+	return lit
+}
+
+// litColour is the mean colour around the lit end of the body.
+func litColour(c []cell) rgb32 {
 	body := bodyOf(c)
 	lit := make([]cell, 0, len(c))
 	for _, v := range c {
@@ -114,20 +146,20 @@ func ownColour(c []cell) rgb32 {
 	}
 	slices.SortFunc(lit, byLuma)
 	k := min(cliff(lit), int(litEnd*float64(len(lit))))
+	if lit[len(lit)*9/10].y < flatRange*lit[len(lit)/10].y {
+		k = len(lit) / 2
+	}
 	by := int(litBand*float64(len(lit))) + 2
 	return meanOf(lit[max(0, k-by):min(len(lit), k+by)])
 }
 
-// withoutClipped leaves out the cells that clip, unless few others remain.
+// withoutClipped leaves out the cells that clip.
 func withoutClipped(c []cell) []cell {
 	whole := make([]cell, 0, len(c))
 	for _, v := range c {
-		if !v.clip {
+		if v.clip == 0 {
 			whole = append(whole, v)
 		}
-	}
-	if 4*len(whole) < len(c) || len(whole) < 8 {
-		return c
 	}
 	return whole
 }
@@ -196,7 +228,7 @@ func clippedEnd(sorted []cell) bool {
 	end := sorted[len(sorted)-max(1, len(sorted)/10):]
 	n := 0
 	for _, v := range end {
-		if v.clip {
+		if v.clip != 0 {
 			n++
 		}
 	}

@@ -411,7 +411,7 @@ func (rs *regions) measure() {
 			s.lin.add(g.lin[i])
 			s.ok.add(g.ok[i])
 			s.light[max(0, min(127, int(g.ok[i].l)))]++
-			if g.clip[i] {
+			if g.clip[i] != 0 {
 				s.clipped++
 			} else {
 				s.unclipped.add(g.ok[i])

@@ -16,15 +16,16 @@ const cellsWanted = 150_000
 // cells is the upright picture laid out in equal square cells, each the mean of
 // its opaque pixels in linear light. Materials are found on cells; pixels end here.
 type cells struct {
-	w, h   int  // size in cells
-	side   int  // pixels along one side of a cell
-	x0, y0 int  // upright pixel at the left top corner of the first cell
-	blocks bool // the picture is pixelated and each cell is one of its blocks
+	w, h   int     // size in cells
+	side   int     // pixels along one side of a cell
+	x0, y0 int     // upright pixel at the left top corner of the first cell
+	blocks bool    // the picture is pixelated and each cell is one of its blocks
+	rough  float64 // 1, or more where strong compression has coarsened the colours
 
 	lin   []rgb32  // mean linear sRGB, corrected
 	ok    []okCell // the same in OKLab
 	clear []bool   // not wholly opaque: left out
-	clip  []bool   // some of its pixels clip
+	clip  []uint8  // channels that clip in a quarter of its pixels and more: 1 red, 2 green, 4 blue
 }
 
 // rgb32 is linear sRGB.
@@ -63,7 +64,7 @@ func (r Reference) layOut() *cells {
 	b := r.src.img.Bounds()
 	w, h := b.Dx(), b.Dy()
 	side := max(1, int(math.Round(math.Sqrt(float64(w)*float64(h)/cellsWanted))))
-	g := &cells{}
+	g := &cells{rough: r.rough()}
 	block := blocksOf(r.src.img)
 	if g.blocks = block.side > 1; g.blocks {
 		side = block.side * max(1, (side+block.side/2)/block.side)
@@ -76,7 +77,7 @@ func (r Reference) layOut() *cells {
 		g.x0, g.y0 = block.x0, block.y0
 	}
 	n := g.w * g.h
-	g.lin, g.ok, g.clear, g.clip = make([]rgb32, n), make([]okCell, n), make([]bool, n), make([]bool, n)
+	g.lin, g.ok, g.clear, g.clip = make([]rgb32, n), make([]okCell, n), make([]bool, n), make([]uint8, n)
 	s := newSampler(r, side)
 	stripes(g.h, func(from, to int) {
 		for y := from; y < to; y++ {
@@ -86,6 +87,18 @@ func (r Reference) layOut() *cells {
 	g.stand(r.src.turn)
 	return g
 }
+
+// rough tells how much larger than usual a step between neighbours must be to
+// mean something: strong JPEG compression (quality below 60) changes colours in
+// steps. Common practice, no source.
+func (r Reference) rough() float64 {
+	if q, ok := r.Quality(); ok {
+		return 1 + max(0, float64(60-q))/roughness
+	}
+	return 1
+}
+
+const roughness = 40
 
 // sampler averages cells. Of a large cell at most about 5 × 5 pixels, evenly
 // spread, are read.
@@ -112,9 +125,19 @@ func newSampler(r Reference, side int) *sampler {
 
 // sums is what is gathered of one cell.
 type sums struct {
-	r, g, b    float32
-	n, clipped int
-	clear      bool
+	r, g, b float32
+	n       int
+	clipped [3]int
+	clear   bool
+}
+
+// clip counts a pixel with a clipped channel.
+func (c *sums) clip(channel ...bool) {
+	for k, is := range channel {
+		if is {
+			c.clipped[k]++
+		}
+	}
 }
 
 // row averages row y of cells, as stored.
@@ -154,7 +177,7 @@ func (s *sampler) ycbcr(m *image.YCbCr, x0, x1, y0, y1 int) (c sums) {
 			c.g += s.lut[1][green]
 			c.b += s.lut[2][blue]
 			if max(red, green, blue) >= top {
-				c.clipped++
+				c.clip(red >= top, green >= top, blue >= top)
 			}
 			c.n++
 		}
@@ -179,7 +202,7 @@ func (s *sampler) nrgba(m *image.NRGBA, x0, x1, y0, y1 int) (c sums) {
 			c.g += s.lut[1][p[1]]
 			c.b += s.lut[2][p[2]]
 			if max(p[0], p[1], p[2]) >= s.top {
-				c.clipped++
+				c.clip(p[0] >= s.top, p[1] >= s.top, p[2] >= s.top)
 			}
 			c.n++
 		}
@@ -208,7 +231,7 @@ func (s *sampler) other(x0, x1, y0, y1 int) (c sums) {
 			}
 			c.r, c.g, c.b = c.r+p[0], c.g+p[1], c.b+p[2]
 			if max(p[0], p[1], p[2]) >= top {
-				c.clipped++
+				c.clip(p[0] >= top, p[1] >= top, p[2] >= top)
 			}
 			c.n++
 		}
@@ -231,7 +254,11 @@ func (s *sampler) put(g *cells, i int, c sums) {
 	}
 	g.lin[i] = rgb32{float32(v.R), float32(v.G), float32(v.B)}
 	g.ok[i] = g.lin[i].ok()
-	g.clip[i] = 4*c.clipped > c.n
+	for k, n := range c.clipped {
+		if 4*n > c.n {
+			g.clip[i] |= 1 << k
+		}
+	}
 }
 
 // stand turns the cells upright.
@@ -245,7 +272,7 @@ func (g *cells) stand(t turn) {
 		g.x0, g.y0 = o.y0, o.x0
 	}
 	n := len(o.lin)
-	g.lin, g.ok, g.clear, g.clip = make([]rgb32, n), make([]okCell, n), make([]bool, n), make([]bool, n)
+	g.lin, g.ok, g.clear, g.clip = make([]rgb32, n), make([]okCell, n), make([]bool, n), make([]uint8, n)
 	for y := range g.h {
 		for x := range g.w {
 			sx, sy := t.stored(x, y, o.w, o.h)
