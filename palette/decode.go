@@ -198,7 +198,7 @@ func (h header) guard(maxPixels int) error {
 	}
 	over, pixels := bits.Mul64(uint64(h.width), uint64(h.height))
 	if over > 0 || pixels > uint64(maxPixels) || h.width > maxSide || h.height > maxSide {
-		return fmt.Errorf("%w: %d × %d pixels, at most %d million are read", ErrTooLarge, h.width, h.height, maxPixels/1_000_000)
+		return fmt.Errorf("%w: %d × %d pixels, at most %.3g million are read", ErrTooLarge, h.width, h.height, float64(maxPixels)/1e6)
 	}
 	return nil
 }
