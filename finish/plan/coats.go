@@ -80,6 +80,8 @@ func (d *draft) coat(a areaWork, l layerWork, n int, side string, i, sides int) 
 	w := work{Step: s, kind: anyWork, dries: d.dries(a, p, l), release: d.arrival(l.Code, l.Fixer)}
 	if d.sprayedSolvent(a, l) {
 		w.kind, w.dries.place, w.Needs = sprayWork, InYard, fmt.Sprintf("outdoors, dry and above %.0f °C", coldest)
+	} else if p.Base == "solvent" {
+		w.Needs = "open window and the fan outward until it is touch dry"
 	}
 	w.Place = w.dries.place
 	return coatWork{w, p, l.Role}

@@ -1,8 +1,10 @@
 package plan
 
 import (
+	"context"
 	"os"
 	"path/filepath"
+	"slices"
 	"sync"
 	"testing"
 	"time"
@@ -41,34 +43,41 @@ var demoFacts = sync.OnceValues(func() (facts demo, err error) {
 	return facts, err
 })
 
+var ctx = context.Background()
+
 type demo struct {
 	job   inventory.JobFacts
 	stock inventory.Stock
 }
 
-// demoInput is the demo as a plan's input, with the bath that the rub tests on
-// record ask for (trap 7 of the answer key) and with the sash's coats given
-// where given says so.
-func demoInput(t testing.TB, edit ...func(*inventory.JobFacts)) Input {
-	t.Helper()
+// inputOf is the demo as a plan's input after edits of its facts, with the bath
+// that the rub tests on record ask for (trap 7 of the answer key) and the
+// approved strip of A1 as it was measured.
+func inputOf(edit ...func(*inventory.JobFacts)) (Input, error) {
 	f, err := demoFacts()
 	if err != nil {
-		t.Fatal(err)
+		return Input{}, err
 	}
 	facts := f.job
 	for _, e := range edit {
 		e(&facts)
 	}
 	job, err := garment.NewJob(facts)
-	if err != nil {
-		t.Fatal(err)
-	}
 	return Input{
 		Job: job, Stock: f.stock, Treatments: []Treatment{{Area: "A3", Code: "Z1", Because: "RT4"}},
 		Readings: map[string][]match.Reading{"A1": {
 			{Light: "D65", Lab: colour.Lab{L: 47.4, A: -0.8, B: -3.4}}, {Light: "2900 K", Lab: colour.Lab{L: 47.6, A: 0.4, B: -1.9}},
 		}},
+	}, err
+}
+
+func demoInput(t testing.TB, edit ...func(*inventory.JobFacts)) Input {
+	t.Helper()
+	in, err := inputOf(edit...)
+	if err != nil {
+		t.Fatal(err)
 	}
+	return in
 }
 
 // recipes gives areas the layers of the answer key.
@@ -79,7 +88,7 @@ func recipes(byArea map[string]string) func(*inventory.JobFacts) {
 			if err != nil {
 				panic(err)
 			}
-			f.Choices = append(f.Choices, inventory.ChoiceFact{Area: area, Layers: layers})
+			f.Choices = append(slices.Clip(f.Choices), inventory.ChoiceFact{Area: area, Layers: layers})
 		}
 	}
 }

@@ -119,6 +119,7 @@ func (d *draft) finish(out dated) (Plan, error) {
 	p.Areas = d.datedAreas(out, p.Steps)
 	d.sortRefusals()
 	p.Refusals = d.refusals
+	p.Strays = d.strays()
 	return p, nil
 }
 
@@ -282,6 +283,9 @@ func (d *draft) handsOff(out dated) HandsOff {
 	var off time.Time
 	off, h.Known = d.job.HandsOff.Get()
 	h.At = off.In(d.zone())
+	if by, ok := h.OrderBy.Get(); ok && d.now.After(by) {
+		h.OrderLate = slices.ContainsFunc(d.buys, func(p Purchase) bool { return p.Buy > 0 })
+	}
 	if out.Start == nil {
 		return h
 	}
@@ -295,6 +299,19 @@ func (d *draft) handsOff(out dated) HandsOff {
 		h.Spare = h.At.Sub(h.Ends)
 	}
 	return h
+}
+
+// strays lists the finished steps the plan does not know: products or steps
+// that were changed since.
+func (d *draft) strays() []string {
+	var all []string
+	for _, f := range d.job.Done {
+		if !d.has(f.Step) && f.Step != string(VerbPack) && !slices.Contains(all, f.Step) {
+			all = append(all, f.Step)
+		}
+	}
+	slices.Sort(all)
+	return all
 }
 
 // local turns a date of the job into the job's own zone.

@@ -112,6 +112,7 @@ type Plan struct {
 	Decides   unit.Stated[Session] // the session that decides the date
 	Chain     []Link               // the facts that set the latest finish, in order of time
 	Late      []Slip               // steps that were not done in time
+	Strays    []string             // steps on record as done that this plan does not know, sorted
 	Otherwise []Alternative
 	Solver    Solver
 }
@@ -292,6 +293,9 @@ type HandsOff struct {
 	Spare   time.Duration          // At less Ends; below 0 when missed
 	OrderBy unit.Stated[time.Time] // supplies must be ordered by then
 	Arrive  unit.Stated[time.Time]
+	// OrderLate says that the time to order has passed and something is still
+	// to be bought.
+	OrderLate bool
 }
 
 // Purchase is a line of the shopping list: everything of one article the plan
