@@ -16,7 +16,7 @@ import (
 // Limits of one table: house limits against a wrong file.
 const (
 	mostTableBytes = 256 << 20
-	mostRows       = 2_000_000
+	mostRows       = 300_000
 )
 
 // rowsOf is a table that was read: rows and the spreadsheet row of each.

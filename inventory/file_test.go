@@ -253,7 +253,7 @@ func TestOpenTogether(t *testing.T) {
 // afterwards, and readers always see whole transactions.
 func TestTwoFilesWriteAtOnce(t *testing.T) {
 	path := closed(t)
-	const windows, each = 10, 10
+	const windows, each = 10, 5
 	var files [2]*File
 	for i := range files {
 		f, err := Open(ctx, path, clock)
@@ -306,11 +306,11 @@ func TestTwoFilesWriteAtOnce(t *testing.T) {
 		t.Errorf("%d steps, %v", len(j.Done), err)
 	}
 	for i, f := range files {
-		if l, err := f.Line(ctx, "D1"); err != nil || l.OnHand.Or(-1) != 20 {
+		if l, err := f.Line(ctx, "D1"); err != nil || l.OnHand.Or(-1) != 30 {
 			t.Errorf("file %d: %v g left of 40 after %d uses of 0.1, %v", i, l.OnHand, 2*windows*each, err)
 		}
 		s, err := f.Stock(ctx)
-		if a, _ := s.Article("D1"); err != nil || a.OnHand.Or(unit.Quantity{}).Amount != 20 {
+		if a, _ := s.Article("D1"); err != nil || a.OnHand.Or(unit.Quantity{}).Amount != 30 {
 			t.Errorf("file %d: the snapshot is old: %v, %v", i, a.OnHand, err)
 		}
 	}

@@ -42,7 +42,8 @@ type Count struct {
 // stock) are never taken away or changed by a table, only added to; where a
 // table says otherwise the recorded fact stays and the report says so:
 //
-//   - tests.csv, done.csv: a recorded row keeps its words;
+//   - tests.csv, done.csv: a recorded row keeps its words, and a step that was
+//     taken back stays taken back;
 //   - targets.csv, choices.csv: rows are taken when they carry on from what the
 //     file holds for the area, else what the file holds stays;
 //   - stock.csv on_hand: a figure the line has already passed through changes
@@ -225,6 +226,10 @@ func renew[T any](ctx context.Context, m *importer, tab *table[T], in rowsOf[T],
 		_, err := m.ExecContext(ctx, `UPDATE `+tab.name+` SET seq = ? WHERE job = ? AND "`+tab.columns[0].sql[0]+`" = ?`+live, seq, m.id, code)
 		return err
 	}
+	gone, err := withdrawn(ctx, m, tab)
+	if err != nil {
+		return err
+	}
 	stmt, err := m.PrepareContext(ctx, tab.insertSQL(factHead...))
 	if err != nil {
 		return err
@@ -233,13 +238,16 @@ func renew[T any](ctx context.Context, m *importer, tab *table[T], in rowsOf[T],
 	for i := range in.rows {
 		r := &in.rows[i]
 		code := key(r)
-		if kept[code] {
+		switch {
+		case kept[code]:
 			delete(kept, code)
 			if !sameRow(&m.env, tab, r, have[code]) {
 				m.report.Kept = append(m.report.Kept, tab.file+": "+code+": recorded here with other words; it stays as recorded")
 			}
 			err = move(code, i+1)
-		} else {
+		case slices.ContainsFunc(gone, func(old T) bool { return sameRow(&m.env, tab, &old, r) }):
+			m.report.Kept = append(m.report.Kept, tab.file+": "+code+": taken back here; it stays taken back")
+		default:
 			_, err = stmt.ExecContext(ctx, tab.values(r, []any{m.id, int64(i + 1), "table"})...)
 		}
 		if err != nil {
@@ -247,6 +255,14 @@ func renew[T any](ctx context.Context, m *importer, tab *table[T], in rowsOf[T],
 		}
 	}
 	return keepRest(m, tab.file, now, key, kept, len(in.rows), move)
+}
+
+// withdrawn are the rows that a command has taken back.
+func withdrawn[T any](ctx context.Context, m *importer, tab *table[T]) ([]T, error) {
+	if tab.name != "done" {
+		return nil, nil
+	}
+	return rowsWhere(ctx, m.tx, tab, "WHERE job = ? AND withdrawn IS NOT NULL", m.id)
 }
 
 // keepRest moves recorded facts that the folder does not have behind its rows.

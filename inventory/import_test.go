@@ -307,6 +307,24 @@ func TestImportAgainKeepsRecordedFacts(t *testing.T) {
 	}
 }
 
+// A step that came with a table and was taken back does not come again with the
+// same table; done anew at another time it does.
+func TestStepTakenBackStaysTakenBack(t *testing.T) {
+	f := newFile(t)
+	mustImport(t, f, small())
+	if _, err := f.Undo(ctx, At{Job: "Harvest play"}, "A2-cut"); err != nil {
+		t.Fatal(err)
+	}
+	r := mustImport(t, f, small())
+	if j, _ := f.Job(ctx, r.Job); len(j.Done) != 0 || fmt.Sprint(r.Kept) != "[done.csv: A2-cut: taken back here; it stays taken back]" {
+		t.Errorf("steps %v, kept %q", j.Done, r.Kept)
+	}
+	r = mustImport(t, f, with(t, small(), "done.csv", "19:45", "20:45"))
+	if j, _ := f.Job(ctx, r.Job); len(j.Done) != 1 || len(r.Kept) != 0 {
+		t.Errorf("steps %v, kept %q", j.Done, r.Kept)
+	}
+}
+
 // Approvals come in from a folder when they carry on from those on record, and
 // never change them.
 func TestApprovalsOnlyGrow(t *testing.T) {

@@ -162,13 +162,14 @@ CREATE TABLE sewing (
 
 -- A step that was finished. One that was taken back stays, with the time.
 CREATE TABLE done (
+	id INTEGER NOT NULL PRIMARY KEY,
 	job INTEGER NOT NULL REFERENCES job (id), seq INTEGER NOT NULL,
 	origin TEXT NOT NULL CHECK (origin IN ('table','command')),
 	step TEXT NOT NULL, at TEXT, used TEXT, code TEXT,
 	extra TEXT,
-	withdrawn TEXT,
-	PRIMARY KEY (job, seq)
+	withdrawn TEXT
 ) STRICT;
+CREATE INDEX done_by_job ON done (job, seq);
 CREATE UNIQUE INDEX done_once ON done (job, step) WHERE withdrawn IS NULL;
 
 -- Approvals, oldest first; the last one of an area holds, none is ever changed.
