@@ -106,7 +106,11 @@ func (s scene) readReference(ref garment.Reference, area string) ([]palette.Read
 			continue
 		}
 		if c, ok := p.Colour.Get(); ok {
-			readings = append(readings, palette.StatedReading(ref.Code, c.Lab(), trust, ref.Anchor.Known()))
+			lab, anchored, err := s.withoutCast(ref, c.Lab())
+			if err != nil {
+				return nil, err
+			}
+			readings = append(readings, palette.StatedReading(ref.Code, lab, trust, anchored))
 			continue
 		}
 		rect, ok := p.Rect.Get()
@@ -129,15 +133,29 @@ func (s scene) readReference(ref garment.Reference, area string) ([]palette.Read
 	return readings, nil
 }
 
+// withoutCast frees a colour that a maker read in a picture from the picture's
+// cast, by what the anchor reads there. Without an anchor it stays as it is.
+func (s scene) withoutCast(ref garment.Reference, c colour.Lab) (lab colour.Lab, anchored bool, err error) {
+	a, ok := ref.Anchor.Get()
+	if !ok || a.Colour == (colour.Lab{}) {
+		return c, false, nil
+	}
+	pic, err := s.picture(ref)
+	if err != nil {
+		return c, false, err
+	}
+	spot, err := pic.Patch(a.Rect)
+	if err != nil {
+		return c, false, fmt.Errorf("read the anchor in %s: %w", ref.Picture, err)
+	}
+	lab, ok = palette.RemoveCast(c, spot.Lab, a.Colour)
+	return lab, ok, nil
+}
+
 // openReference decodes a reference's picture and removes its cast by its
 // anchor.
 func (s scene) openReference(ref garment.Reference) (palette.Reference, error) {
-	i := slices.IndexFunc(s.facts.Pictures, func(p inventory.PictureFact) bool { return p.Name == ref.Picture })
-	if i < 0 {
-		return palette.Reference{}, fmt.Errorf("open reference %s: the workroom file holds no picture %s", ref.Code, ref.Picture)
-	}
-	data := s.facts.Pictures[i].Bytes
-	pic, err := decode(PictureFile{Name: ref.Picture, Open: func() (io.ReadCloser, error) { return io.NopCloser(bytes.NewReader(data)), nil }})
+	pic, err := s.picture(ref)
 	if err != nil {
 		return pic, err
 	}
@@ -148,6 +166,16 @@ func (s scene) openReference(ref garment.Reference) (palette.Reference, error) {
 		}
 	}
 	return pic, nil
+}
+
+// picture decodes a reference's picture as it was taken.
+func (s scene) picture(ref garment.Reference) (palette.Reference, error) {
+	i := slices.IndexFunc(s.facts.Pictures, func(p inventory.PictureFact) bool { return p.Name == ref.Picture })
+	if i < 0 {
+		return palette.Reference{}, fmt.Errorf("open reference %s: the workroom file holds no picture %s", ref.Code, ref.Picture)
+	}
+	data := s.facts.Pictures[i].Bytes
+	return decode(PictureFile{Name: ref.Picture, Open: func() (io.ReadCloser, error) { return io.NopCloser(bytes.NewReader(data)), nil }})
 }
 
 // approval is the fact that freezes a target: what the maker names, else what

@@ -99,10 +99,11 @@ func judge(in Input, c garment.Contact) Verdict {
 	}
 	light := c.To == garment.Skin || !donor.colour || !other.colour || other.lab.L > donor.lab.L+lighterBy
 	v.Needed = needed(c, how, light)
-	tests := testsOf(in.Tests, donor, how)
-	if len(tests) == 0 && how == DampRub && !light {
-		tests = testsOf(in.Tests, donor, DryRub)
+	hows := []string{how}
+	if how == DampRub && !light {
+		hows = append(hows, DryRub) // on a dark neighbour a dry test says enough, where no damp one is there
 	}
+	tests := testsOf(in.Tests, donor, hows...)
 	if len(tests) == 0 {
 		v.Word, v.Wanted = NotTested, Wanted{Subject: first(donor.outer.Code, donor.area), Against: first(other.outer.Code, "white cotton"), How: how}
 		v.Because = fmt.Sprintf("no %s of %s is on record: do it on the real pieces before they are worn together", how, donor.describe)
@@ -139,18 +140,21 @@ func needed(c garment.Contact, how string, light bool) Grade {
 	return neededDampRubbed
 }
 
-// testsOf finds the graded tests of a surface done one way, its outermost
-// article first; tests of what lies below count only where there is none.
-func testsOf(tests []Test, s surface, how string) []Test {
+// testsOf finds the graded tests of a surface done in one of the ways, the
+// first way first, its outermost article first; tests of what lies below count
+// only where there is none.
+func testsOf(tests []Test, s surface, hows ...string) []Test {
 	for _, code := range s.codes() {
-		var found []Test
-		for _, t := range tests {
-			if t.Subject == code && t.How == how && t.Rating.Known() {
-				found = append(found, t)
+		for _, how := range hows {
+			var found []Test
+			for _, t := range tests {
+				if t.Subject == code && t.How == how && t.Rating.Known() {
+					found = append(found, t)
+				}
 			}
-		}
-		if len(found) > 0 {
-			return found
+			if len(found) > 0 {
+				return found
+			}
 		}
 	}
 	return nil
