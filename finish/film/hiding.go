@@ -187,14 +187,18 @@ func ofHiding(masstone colour.Reflectance, black, white Figure) (Film, sides, er
 		return scattered(q, math.Exp(fit.level(0, 0, 1e-9)), 0), sides{}, nil
 	}
 	x, tilt := fit.lean(fit.level(0, 0, 1e-2))
-	return scattered(q, math.Exp(x), tilt), sides{
-		dark:  fit.only(0).level(x, tilt, 1e-4) - x,
-		light: fit.only(1).level(x, tilt, 1e-4) - x,
-	}.held(), nil
+	return scattered(q, math.Exp(x), tilt), sides{dark: fit.only(0).shift(x, tilt), light: fit.only(1).shift(x, tilt)}, nil
 }
 
-func (s sides) held() sides {
-	return sides{min(max(s.dark, -farSide), farSide), min(max(s.light, -farSide), farSide)}
+// shift returns by how much the logarithm of the scattering has to move for
+// the one figure to come out, less what the figure's own error explains.
+func (h *hidingFit) shift(x, tilt float64) float64 {
+	missed := abs(math.Exp(h.misses(x, tilt)[0]/h.sure[0]+h.logShow[0]) - math.Exp(h.logShow[0]))
+	if missed <= figureDoubt {
+		return 0
+	}
+	far := min(max(h.level(x, tilt, 1e-4)-x, -farSide), farSide)
+	return far * (1 - figureDoubt/missed)
 }
 
 // only returns the fit of one of the figures.

@@ -173,24 +173,32 @@ func wetOr(f Figure, def float64) float64 {
 	return def
 }
 
-// figureSpread returns the standard deviation of ln S that an error of
-// figureDoubt in the stated shares brings.
+// figureSpread returns the standard deviation of ln S that an error evenly
+// spread over ±figureDoubt in the stated shares brings.
 func figureSpread(masstone colour.Reflectance, black, white Figure, at Film) float64 {
-	s := meanScatter(at)
-	worst := 0.0
-	for _, sign := range []float64{-1, 1} {
+	return evenly(meanScatter(at), func(sign float64) (float64, error) {
 		shift := func(f Figure) Figure {
 			f.Value = min(max(f.Value+sign*figureDoubt, 0.01), 1-smallestShow)
 			return f
 		}
 		f, err := OfHiding(masstone, shift(black), shift(white))
-		if err == nil {
-			worst = max(worst, math.Abs(math.Log(meanScatter(f)/s)))
-		}
-	}
-	return max(worst, 0.05)
+		return meanScatter(f), err
+	})
 }
 
+// evenly returns the standard deviation of ln S where its ends, of sign −1 and
+// 1, are as far as an even distribution reaches, at least 0.05.
+func evenly(s float64, end func(sign float64) (float64, error)) float64 {
+	sum := 0.0
+	for _, sign := range []float64{-1, 1} {
+		if t, err := end(sign); err == nil && t > 0 {
+			sum += math.Abs(math.Log(t / s))
+		}
+	}
+	return max(sum/2/math.Sqrt(3), 0.05)
+}
+
+// meanScatter returns the geometric mean of S over the bands.
 func meanScatter(f Film) float64 {
 	sum := 0.0
 	for _, s := range f.S {
@@ -206,21 +214,18 @@ func ofContrast(masstone colour.Reflectance, c float64) (Film, float64, error) {
 	if err != nil {
 		return Film{}, 0, err
 	}
-	spread := 0.05
-	for _, sign := range []float64{-1, 1} {
-		near := min(max(c+sign*doubt, black/white+0.001), 0.999)
-		if t, err := ScatterOfContrast(masstone, near, black, white); err == nil {
-			spread = max(spread, math.Abs(math.Log(t/s)))
-		}
-	}
+	spread := evenly(s, func(sign float64) (float64, error) {
+		return ScatterOfContrast(masstone, min(max(c+sign*doubt, black/white+0.001), 0.999), black, white)
+	})
 	return scattered(ratios(masstone), s, 0), spread, nil
 }
 
 // ofWord returns a coat of the scattering a word stands for and the standard
-// deviation of its logarithm: a log-uniform range of width w has w/√12.
+// deviation of its logarithm: a log-uniform range of width w has w/√12, a
+// quarter more for words used loosely.
 func ofWord(swatch colour.Colour, o Opacity, wet float64) (Film, float64) {
 	r := o.scattering(swatch.Lab())
 	q := ratios(swatch.Reflectance())
-	spread := math.Log(r.high/r.low) / math.Sqrt(12)
+	spread := 1.25 * math.Log(r.high/r.low) / math.Sqrt(12)
 	return scattered(q, r.mid*wet/ReferenceWet, 0), spread
 }
