@@ -1,6 +1,7 @@
 package plan
 
 import (
+	"fmt"
 	"math"
 	"slices"
 	"testing"
@@ -206,4 +207,10 @@ func checkPots(t *testing.T, p Plan) {
 func TestDemoPlanHoldsApart(t *testing.T) {
 	in := demoInput(t, recipes(keyRecipes))
 	checkPlan(t, in, demoPlan(t))
+}
+
+// printed is a plan as text, for comparing two of them.
+func printed(t *testing.T, p Plan) string {
+	t.Helper()
+	return fmt.Sprintf("%+v", p)
 }

@@ -239,7 +239,7 @@ func (d *draft) recoatWait(chain []coatWork, i int) wait {
 	}
 	shut, known := w.max.Get()
 	lifts := vehicleOf(next.paint) != WaterBorne && vehicleOf(prev.paint) == WaterBorne
-	missed := known && prev.Done && d.done[prev.ID].At.Add(shut).Before(d.now)
+	missed := known && d.isDone(prev.ID) && d.done[prev.ID].At.Add(shut).Before(d.now)
 	if lifts || missed || known && shut < w.min {
 		w.min, w.max = prev.dries.cure, unit.Stated[time.Duration]{}
 		w.why = fmt.Sprintf("%s is cured after %s", prev.Code, unit.FormatSpan(prev.dries.cure))
@@ -254,7 +254,7 @@ func (d *draft) recoatWait(chain []coatWork, i int) wait {
 // coat is touch dry.
 func (d *draft) maskSteps(a areaWork, chain []coatWork) {
 	faces := float64(a.Cloth) * float64(max(1, a.Sides))
-	if faces <= 0 || float64(a.Painted) >= maskedBelow*faces || chain[0].Done {
+	if faces <= 0 || float64(a.Painted) >= maskedBelow*faces || d.isDone(chain[0].ID) {
 		return
 	}
 	n := time.Duration(d.pieces())
