@@ -456,7 +456,7 @@ func (t *tx) firstCount(ctx context.Context, r *StockFact) error {
 	if !ok {
 		return nil
 	}
-	return t.addMovement(ctx, r.Code, Counted, v, 0, sql.NullInt64{}, Because{})
+	return t.addMovement(ctx, r.Code, Counted, settle(v), 0, sql.NullInt64{}, Because{})
 }
 
 // storeMeasures replaces the measures that tables gave for the codes named

@@ -1,6 +1,7 @@
 package inventory
 
 import (
+	"math"
 	"slices"
 
 	"undercoat/inventory/unit"
@@ -28,13 +29,18 @@ func article(r *StockFact, b balance, m []Measure) Article {
 	return a
 }
 
-// settle takes away the dust that adding decimals leaves: 0.1 + 0.2 - 0.3 is
-// nothing left, not 5.6e-17.
+// grain is how finely amounts are kept: to a millionth of their unit.
+const grain = 1e6
+
+// settle brings an amount to its grain, and takes away the dust that adding
+// decimals leaves: 0.1 + 0.2 - 0.3 is nothing left, not 5.6e-17. Sums of some
+// thousand amounts below 10⁹ stay exact to the grain.
 func settle(v float64) float64 {
-	if r := round12(v); r > 1e-9 || r < -1e-9 {
-		return r
+	r := math.Round(v*grain) / grain
+	if r == 0 {
+		return 0 // not -0
 	}
-	return 0
+	return r
 }
 
 // basis says how the colour of a measure was read.

@@ -12,7 +12,8 @@ import (
 )
 
 // Movement is one change of a stock line, and why. What is on hand is the sum
-// of the amounts, so every figure can be explained line by line.
+// of the amounts, so every figure can be explained line by line. Amounts are
+// kept to a millionth of their unit.
 type Movement struct {
 	ID     int64     `col:"id"` // in order of recording
 	Code   string    `col:"code" as:"code" need:"yes"`
@@ -94,6 +95,7 @@ func (t *tx) move(ctx context.Context, code string, what Moved, q unit.Quantity,
 	if !(q.Amount >= 0 && q.Amount <= unit.Most) {
 		return fmt.Errorf("%v: %w", q, errAmount)
 	}
+	q.Amount = settle(q.Amount)
 	job, err := t.jobOf(ctx, why.Job, what)
 	if err != nil {
 		return err
@@ -118,7 +120,7 @@ func changes(what Moved, q unit.Quantity, b balance, held float64) (amount, hold
 	case Bought:
 		return q.Amount, 0, nil
 	case Used:
-		return -q.Amount, -math.Min(q.Amount, math.Max(held, 0)), nil
+		return -q.Amount, -math.Min(q.Amount, math.Max(settle(held), 0)), nil
 	case ThrownAway:
 		return -q.Amount, 0, nil
 	case Counted:
@@ -126,7 +128,7 @@ func changes(what Moved, q unit.Quantity, b balance, held float64) (amount, hold
 	case Reserved:
 		return 0, q.Amount, nil
 	case Released:
-		if q.Amount > held+1e-9 {
+		if q.Amount > settle(held) {
 			return 0, 0, fmt.Errorf("%v: the job holds %v", q, unit.Quantity{Amount: settle(held), Unit: q.Unit})
 		}
 		return 0, -q.Amount, nil

@@ -152,3 +152,20 @@ func TestOnHandIsTheSum(t *testing.T) {
 		}
 	})
 }
+
+// A count of 0.1 after large amounts once left 0.0999999999999 on hand.
+func TestCountAfterLargeAmounts(t *testing.T) {
+	f := newFile(t)
+	mustImport(t, f, small())
+	for _, v := range []float64{499.7, 0.1, 123456.7, 0.3, 1e8 + 0.123457, 0.7} {
+		if err := f.Buy(ctx, "T3", ml(33.3), Because{}); err != nil {
+			t.Fatal(err)
+		}
+		if err := f.Count(ctx, "T3", ml(v), Because{}); err != nil {
+			t.Fatal(err)
+		}
+		if l, err := f.Line(ctx, "T3"); err != nil || l.OnHand.Or(-1) != v {
+			t.Errorf("counted %v, on hand %v, %v", v, l.OnHand, err)
+		}
+	}
+}

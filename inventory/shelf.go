@@ -107,7 +107,7 @@ func (f *File) Reserved(ctx context.Context, job string) ([]Holding, error) {
 
 // heldBy returns what a job holds, by code.
 func (t *tx) heldBy(ctx context.Context, job int64) (map[string]float64, error) {
-	rows, err := t.QueryContext(ctx, `SELECT code, sum(held) FROM movement WHERE job = ? GROUP BY code HAVING abs(sum(held)) > 1e-9`, job)
+	rows, err := t.QueryContext(ctx, `SELECT code, sum(held) FROM movement WHERE job = ? GROUP BY code HAVING abs(sum(held)) > 5e-7`, job)
 	if err != nil {
 		return nil, err
 	}

@@ -49,7 +49,7 @@ CREATE TABLE job (
 
 -- What moved: amount is the change of what is on hand, held the change of what
 -- the job has reserved, both in the unit of the stock line. On hand is the sum
--- of amount. Rows are only ever added.
+-- of amount, to a millionth of the unit. Rows are only ever added.
 CREATE TABLE movement (
 	id INTEGER NOT NULL PRIMARY KEY AUTOINCREMENT,
 	code TEXT NOT NULL REFERENCES stock (code) ON UPDATE CASCADE,
