@@ -171,6 +171,8 @@ func newText[T ~string](r rules) cell {
 		c.tidy, c.check, c.expected = tidyUnit, isUnit, "a unit such as ml, g, m, m2, pc or can"
 	case r.as == "light":
 		c.check, c.expected = isLight, "a light such as D65, A, FL11, LED-B3 or 2900 K"
+	case r.as == "trust":
+		c.tidy, c.check, c.expected = strings.ToLower, isTrust, "low, medium or high, or as in \"high for hue, low for lightness\""
 	case r.as != "":
 		panic("inventory: no text rule " + r.as)
 	}
@@ -247,6 +249,22 @@ func isCode(s string) bool {
 func isZone(s string) bool {
 	_, err := loadZone(s)
 	return err == nil
+}
+
+// isTrust reports whether s is one level of trust, or one for hue and one for
+// lightness.
+func isTrust(s string) bool {
+	levels := []string{"low", "medium", "high"}
+	if slices.Contains(levels, s) {
+		return true
+	}
+	for _, part := range strings.Split(s, ",") {
+		level, of, _ := strings.Cut(strings.TrimSpace(part), " for ")
+		if !slices.Contains(levels, level) || (of != "hue" && of != "lightness") {
+			return false
+		}
+	}
+	return true
 }
 
 // isPath accepts a slash-separated name that stays inside the folder on every

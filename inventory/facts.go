@@ -105,7 +105,7 @@ type ReferenceFact struct {
 	Picture      string               `col:"picture" as:"path"` // slash-separated, inside the job's folder
 	Anchor       unit.Stated[Rect]    `col:"anchor"`
 	AnchorColour unit.Stated[Written] `col:"anchor_colour"`
-	Trust        string               `col:"trust" oneof:"low|medium|high"`
+	Trust        string               `col:"trust" as:"trust"` // "medium", or "high for hue, low for lightness"
 	Note         string               `col:"note"`
 	Extra        map[string]string    `col:"*"`
 }
@@ -123,7 +123,7 @@ type PatchFact struct {
 // LightFact is a row of lights.csv.
 type LightFact struct {
 	Name   string               `col:"name" as:"name" key:"yes"`
-	Source string               `col:"source" as:"light" need:"yes"`
+	Source string               `col:"source" as:"light"` // "" = nothing to judge a match by, such as UV bars
 	Lux    unit.Stated[float64] `col:"lux" range:"0..1000000"`
 	UV     unit.Stated[bool]    `col:"uv"`
 	Note   string               `col:"note"`

@@ -98,7 +98,7 @@ func printMatch(env *environment, w io.Writer, a finish.MatchAnswer) error {
 func printMatchReasons(w io.Writer, a finish.MatchAnswer) {
 	fmt.Fprintln(w)
 	for _, m := range a.Matches {
-		if len(m.ByLight) > 1 {
+		if len(m.ByLight) > 1 && (m.Allowed || a.Target.Area == "") {
 			fmt.Fprintf(w, "%s under %s\n", m.Code, lightsText(m.ByLight))
 		}
 		for _, r := range m.Against {

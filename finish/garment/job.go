@@ -57,7 +57,7 @@ type Light struct {
 	Light colour.Light
 	Lux   unit.Stated[float64]
 	UV    bool
-	Judge bool // false for ultraviolet bars: nothing can be matched by them
+	Judge bool // false where no source is stated, such as ultraviolet bars: nothing can be matched by them
 	Note  string
 }
 
@@ -228,12 +228,15 @@ func newContacts(facts []inventory.ContactFact) ([]Contact, error) {
 func newLights(facts []inventory.LightFact) ([]Light, error) {
 	var lights []Light
 	for _, f := range facts {
-		l, err := colour.LightNamed(f.Source)
-		uvOnly := err != nil && f.UV.Or(false)
-		if err != nil && !uvOnly {
-			return nil, fmt.Errorf("read lights.csv: %s: source: %w", f.Name, err)
+		light := Light{Name: f.Name, Lux: f.Lux, UV: f.UV.Or(false), Note: f.Note}
+		if f.Source != "" {
+			l, err := colour.LightNamed(f.Source)
+			if err != nil {
+				return nil, fmt.Errorf("read lights.csv: %s: source: %w", f.Name, err)
+			}
+			light.Light, light.Judge = l, true
 		}
-		lights = append(lights, Light{Name: f.Name, Light: l, Lux: f.Lux, UV: f.UV.Or(false), Judge: !uvOnly, Note: f.Note})
+		lights = append(lights, light)
 	}
 	return lights, nil
 }

@@ -52,7 +52,7 @@ func PatchTable(pictures []Picture) string {
 var notes = map[string]struct{ trust, note string }{
 	"R1": {"medium", "dusk still, blue and dim; A1 looks navy-black; anchor: the collar"},
 	"R2": {"medium", "lantern still, orange; A1 looks brown and A3 plain black; anchor: the collar"},
-	"R3": {"high", "flat drawing with a profile tag; high for hue and low for lightness; ink lines darken small areas, A3 is drawn as black; anchor: the paper"},
+	"R3": {"high for hue, low for lightness", "flat drawing with a profile tag; ink lines darken small areas, A3 is drawn as black; anchor: the paper"},
 	"R4": {"low", "phone photograph of a poster, strongly compressed; nothing neutral in it; navy lies beside A5"},
 }
 
