@@ -59,3 +59,12 @@ browser:
 
 clean:
 	rm -rf bin demo
+
+# Every fuzz target, each for FUZZTIME.
+FUZZTIME ?= 1m
+.PHONY: fuzz
+fuzz:
+	@for pkg in $$($(GO) list -tags $(TAGS) ./...); do \
+	  for f in $$($(GO) test -tags $(TAGS) -list '^Fuzz' $$pkg 2>/dev/null | grep '^Fuzz'); do \
+	    echo "$$pkg $$f"; $(GO) test -tags $(TAGS) -run '^$$' -fuzz "^$$f$$" -fuzztime $(FUZZTIME) $$pkg || exit 1; \
+	  done; done
