@@ -4,6 +4,7 @@ import (
 	"cmp"
 	"fmt"
 	"slices"
+	"sync"
 	"time"
 
 	"undercoat/finish/garment"
@@ -20,29 +21,40 @@ type otherway struct {
 
 // alternatives plans what could be dropped or changed: without or with the
 // fan, one coat fewer, a second pair of hands, another product. Every figure
-// comes from a plan computed with the change and with the same search.
+// comes from a plan computed with the change, side by side with the others.
 func (d *draft) alternatives(now Plan) ([]Alternative, error) {
-	var all []Alternative
-	for _, o := range slices.Concat(d.otherFan(), d.fewerCoats(now), d.helpers(), d.otherProduct(now)) {
+	ways := slices.Concat(d.otherFan(), d.fewerCoats(now), d.helpers(), d.otherProduct(now))
+	plans, errs := make([]Plan, len(ways)), make([]error, len(ways))
+	var all sync.WaitGroup
+	for i, o := range ways {
 		o.in.quick, o.in.Alternatives = true, false
-		p, err := Make(o.in)
-		if err != nil {
-			return nil, fmt.Errorf("plan otherwise, %s: %w", o.Kind, err)
+		all.Go(func() { plans[i], errs[i] = Make(o.in) })
+	}
+	all.Wait()
+	var out []Alternative
+	for i, o := range ways {
+		if errs[i] != nil {
+			return nil, fmt.Errorf("plan otherwise, %s: %w", o.Kind, errs[i])
 		}
-		if p.HandsOff.Ends.IsZero() {
+		if plans[i].HandsOff.Ends.IsZero() {
 			continue
 		}
-		if o.helps && p.HandsOff.Ends.After(now.HandsOff.Ends) {
-			p.HandsOff = now.HandsOff // the dates found already still hold with less to do
-		}
-		a := o.Alternative
-		a.Met, a.Ends = p.HandsOff.Met, p.HandsOff.Ends
-		a.Moves, a.Cost = p.HandsOff.Ends.Sub(now.HandsOff.Ends), p.Cost.Total-now.Cost.Total
-		a.Cured = curedOf(p, now.Decides.Or(Session{}).Step, d)
-		a.Text += ": " + d.effect(now, p, a)
-		all = append(all, a)
+		out = append(out, d.alternative(o, now, plans[i]))
 	}
-	return all, nil
+	return out, nil
+}
+
+// alternative holds a changed plan against the plan.
+func (d *draft) alternative(o otherway, now, then Plan) Alternative {
+	if o.helps && then.HandsOff.Ends.After(now.HandsOff.Ends) {
+		then.HandsOff = now.HandsOff // the dates found already still hold with less to do
+	}
+	a := o.Alternative
+	a.Met, a.Ends = then.HandsOff.Met, then.HandsOff.Ends
+	a.Moves, a.Cost = then.HandsOff.Ends.Sub(now.HandsOff.Ends), then.Cost.Total-now.Cost.Total
+	a.Cured = curedOf(then, now.Decides.Or(Session{}).Step, d)
+	a.Text += ": " + d.effect(then, a)
+	return a
 }
 
 // curedOf is when the area of a step is cured in a plan.
@@ -60,7 +72,7 @@ func curedOf(p Plan, step string, d *draft) unit.Stated[time.Time] {
 }
 
 // effect tells in one sentence what a change does.
-func (d *draft) effect(now, then Plan, a Alternative) string {
+func (d *draft) effect(then Plan, a Alternative) string {
 	text := "ends " + a.Ends.In(d.zone()).Format(clock)
 	switch {
 	case a.Moves > 0:

@@ -210,7 +210,4 @@ func TestDemoPlanHoldsApart(t *testing.T) {
 }
 
 // printed is a plan as text, for comparing two of them.
-func printed(t *testing.T, p Plan) string {
-	t.Helper()
-	return fmt.Sprintf("%+v", p)
-}
+func printed(p Plan) string { return fmt.Sprintf("%+v", p) }

@@ -126,7 +126,12 @@ func (d *draft) effort() int {
 
 // search fits one problem and checks the answer.
 func (d *draft) search(p problem, nodes int) (schedule.Schedule, error) {
-	s, err := schedule.Fit(p.Problem, schedule.Options{Seed: 1, Nodes: nodes})
+	return d.searchFrom(p, nodes, 1)
+}
+
+// searchFrom is search with another seed.
+func (d *draft) searchFrom(p problem, nodes int, seed uint64) (schedule.Schedule, error) {
+	s, err := schedule.Fit(p.Problem, schedule.Options{Seed: seed, Nodes: max(1, nodes)})
 	if err != nil {
 		return s, fmt.Errorf("plan %s: %w", d.job.Name, err)
 	}

@@ -16,6 +16,12 @@ import (
 // or after the start of every schedule that ends by then. nil where there is
 // none within the hours known.
 func (d *draft) latest(out dated, by int) []int {
+	return d.latestWith(out, by, out.handOvers())
+}
+
+// latestWith is latest with other orders than those of the schedule; without
+// any it is a bound: no order of work allows a later start.
+func (d *draft) latestWith(out dated, by int, order []schedule.Lag) []int {
 	p := out.problem
 	late := make([]int, len(p.Tasks))
 	open := make([][]schedule.Window, len(p.Tasks))
@@ -27,7 +33,7 @@ func (d *draft) latest(out dated, by int) []int {
 		}
 		late[t] = lastStart(open[t], p.Tasks[t].Duration, by-p.Tasks[t].Duration)
 	}
-	lags := append(out.handOvers(), p.Lags...)
+	lags := slices.Concat(order, p.Lags)
 	for pass := 0; ; pass++ {
 		if pass > len(p.Tasks) {
 			return nil // waits at least and at most chase each other

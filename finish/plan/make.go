@@ -4,7 +4,6 @@ import (
 	"slices"
 	"time"
 
-	"undercoat/finish/schedule"
 	"undercoat/inventory/unit"
 )
 
@@ -129,36 +128,6 @@ func (d *draft) solver(out dated) Solver {
 		s.Bound, s.Gap = d.instant(out.Bound), time.Duration(out.Gap())*time.Minute
 	}
 	return s
-}
-
-// lastStarts returns, for every piece of work, the last safe start by the date
-// that does not move, and the last start that keeps the end of the plan with
-// the order of work unchanged. The safe start is the later of two: with the
-// order unchanged, and with the whole work laid out again as late as can be;
-// each rests on an order of work that keeps the date.
-func (d *draft) lastStarts(out dated) (safe, tight []int, err error) {
-	if out.Start == nil || d.in.quick {
-		return nil, nil, nil // nobody asks an alternative for its last starts
-	}
-	tight = d.latest(out, out.End)
-	by := out.End
-	if off, known := d.job.HandsOff.Get(); known {
-		by = schedule.MinuteOf(off)
-	}
-	safe = d.latest(out, by)
-	late, err := d.asLate(out.problem, by)
-	if err != nil {
-		return nil, nil, err
-	}
-	for i := range late {
-		if safe != nil && !d.work[i].Done {
-			safe[i] = max(safe[i], late[i])
-		}
-	}
-	if safe == nil {
-		safe = late
-	}
-	return safe, tight, nil
 }
 
 // datedSteps gives every piece of work its dates, in order of start, then id.

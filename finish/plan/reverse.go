@@ -9,9 +9,10 @@ import (
 // asLate fits the work backwards from minute by: the same problem with time
 // running the other way, so that what ends earliest there starts latest here.
 // The starts it gives, one for each piece of work, all hold together; nil
-// where none were found. What is done has no place in it.
-func (d *draft) asLate(p problem, by int) ([]int, error) {
-	s, err := d.search(d.reversed(p, by), d.effort())
+// where none were found. What is done has no place in it. Other seeds give
+// other orders.
+func (d *draft) asLate(p problem, by int, seed uint64) ([]int, error) {
+	s, err := d.searchFrom(d.reversed(p, by), d.effort()/4, seed)
 	if err != nil || s.Start == nil {
 		return nil, err
 	}

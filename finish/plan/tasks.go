@@ -6,7 +6,6 @@ import (
 	"time"
 
 	"undercoat/finish/schedule"
-	"undercoat/inventory/unit"
 )
 
 // problem is the plan's work as tasks, and the way back from tasks to steps.
@@ -224,6 +223,3 @@ func (b *builder) wait(w wait) {
 	}
 	b.lag(b.p.task[from], b.p.task[to], int(wholeMinutes(w.min)/time.Minute), limit, w)
 }
-
-// stated turns a minute into a stated instant.
-func (d *draft) stated(m int) unit.Stated[time.Time] { return unit.State(d.instant(m)) }

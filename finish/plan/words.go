@@ -44,7 +44,6 @@ var (
 	potLife      = regexp.MustCompile(`pot life (\d+(?:[.,]\d+)?) ?(h|min)`)
 	standsHeat   = regexp.MustCompile(`(?:stands up to|up to|at most) (\d+) ?°? ?C`)
 	degrees      = regexp.MustCompile(`(-?\d+) ?°C`)
-	coatsOn      = regexp.MustCompile(`(\d+) coats on raw`)
 	countOf      = regexp.MustCompile(`(\d+) (\p{L}+)s\b`)
 	massOf       = regexp.MustCompile(`(\d+(?:[.,]\d+)?) g of ([\p{L} ]+)`)
 	volumeOf     = regexp.MustCompile(`(\d+(?:[.,]\d+)?) m[lL] of ([\p{L} ]+)`)
