@@ -76,30 +76,56 @@ func (r Reference) Materials(opt MaterialOptions) (Palette, error) {
 	if gs.cells == 0 {
 		return Palette{}, fmt.Errorf("find materials: %w", ErrNoPixels)
 	}
-	return gs.palette(gs.materials()), nil
+	found := gs.read(gs.materials())
+	if opt.Colours > 0 {
+		return gs.given(found, opt.Colours), nil
+	}
+	return gs.palette(weightiest(found, materialMost)), nil
 }
 
-// palette reads the materials of the groups listed.
-func (gs *groups) palette(list []int) Palette {
-	p := Palette{places: gs.places(list)}
+// found is a group read as a material.
+type found struct {
+	group int
+	Material
+}
+
+// read reads the groups listed.
+func (gs *groups) read(list []int) []found {
 	core, all := gs.gather(list)
-	p.Materials = make([]Material, len(list))
-	stripes(len(list)*8, func(from, to int) {
+	out := make([]found, len(list))
+	stripes(8*len(list), func(from, to int) {
 		for k := (from + 7) / 8; k < (to+7)/8; k++ {
-			p.Materials[k] = gs.material(list[k], core[k], all[k])
+			out[k] = found{list[k], gs.material(list[k], core[k], all[k])}
 		}
 	})
-	for k := range p.Materials {
-		m := &p.Materials[k]
-		m.Bounds, m.Parts = p.places.of(k)
+	return out
+}
+
+// palette makes a palette of materials and says where each lies.
+func (gs *groups) palette(all []found) Palette {
+	list := make([]int, len(all))
+	p := Palette{Materials: make([]Material, len(all))}
+	for k, f := range all {
+		list[k], p.Materials[k] = f.group, f.Material
 	}
+	p.places = gs.places(list)
+	p.locate()
 	p.sort()
 	return p
 }
 
+// locate fills in where each material lies.
+func (p *Palette) locate() {
+	parts := p.places.parts(len(p.Materials))
+	for k := range p.Materials {
+		m := &p.Materials[k]
+		m.Bounds, m.Parts = p.places.bounds(parts[k])
+	}
+}
+
 // cellsRead is about how many cells of a material are read at most, evenly
 // spread: more would not move a quantile by what an eye can see.
-const cellsRead = 8192
+const cellsRead = 3000
 
 // gather lists cells of each group: those of its core, two cells and more from
 // any other group where there are enough of them, and all of them.

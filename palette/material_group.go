@@ -24,7 +24,7 @@ const (
 	alikeMost      = 600   // groups compared anywhere, largest first
 	shadeApart     = 1.5   // chroma, of a small shaded part of a large group
 	shadeLoose     = 3.0   // … of one found in the second pass
-	shadeSize      = 0.3   // … of at most this share of the large group
+	shadeSize      = 0.5   // … of at most this share of the large group
 	shadeChroma    = 8.0   // chroma from which the line of shades alone decides
 	shadeContact   = 0.15  // else this share of its border touches the large group …
 	shadeEdge      = 4.5   // … with no stronger edge than this
@@ -33,6 +33,7 @@ const (
 	glareRingEdge  = 4.0   // … with no stronger edge than this
 	mixSize        = 0.002 // share of the picture up to which a group may be a blur of its neighbours
 	mixApart       = 4.0
+	materialMost   = 24     // materials found where no number is given
 	materialLeast  = 0.0012 // share of the picture of the smallest material
 	looseLeast     = 0.0015 // … of one found in the second pass
 	thinnest       = 0.2    // least share of cells with no other region beside them
@@ -350,15 +351,19 @@ func (gs *groups) bySize() []int {
 
 // joinShades gives small groups to the large group whose shade or glare they are.
 func (gs *groups) joinShades() {
-	for _, i := range gs.bySize() {
+	all := gs.bySize()
+	large := slices.DeleteFunc(slices.Clone(all), func(i int) bool {
+		return float64(gs.list[i].whole) < materialLeast*float64(gs.cells)
+	})
+	for _, i := range all {
 		b := &gs.list[i]
 		if b.gone {
 			continue
 		}
 		best, at := math.Inf(1), -1
-		for j := range gs.list {
+		for _, j := range large {
 			a := &gs.list[j]
-			if j == i || !a.lives() || float64(b.whole) > shadeSize*float64(a.whole) {
+			if j == i || a.gone || float64(b.whole) > shadeSize*float64(a.whole) {
 				continue
 			}
 			if d, ok := gs.shadeOf(a, b, j); ok && d < best {

@@ -82,9 +82,9 @@ func meanOf(c []cell) rgb32 {
 }
 
 // middleOf is the median of L*, of a* and of b*, found in the cells and read off
-// a sample of at most a few thousand.
+// a sample of about a thousand.
 func middleOf(c []cell) colour.Lab {
-	step := len(c)/4096 + 1
+	step := len(c)/1024 + 1
 	var l, a, b []float64
 	for i := step / 2; i < len(c); i += step {
 		v := c[i].lab()
@@ -94,35 +94,34 @@ func middleOf(c []cell) colour.Lab {
 }
 
 // ownColour is the colour of a material where it is fully lit and carries no glare.
-func ownColour(c []cell) rgb32 {
-	whole := withoutClipped(c)
-	if 4*len(whole) < len(c) || len(whole) < 8 {
-		lit := litColour(c)
-		return unclip(lit, c, whole)
-	}
-	return litColour(whole)
-}
+func ownColour(c []cell) rgb32 { return litColour(mended(c)) }
 
-// unclip puts right a colour that clips in one channel, where enough cells in
-// shade show how that channel stands to the others.
-func unclip(lit rgb32, c, whole []cell) rgb32 {
-	var n [8]int
-	for _, v := range c {
-		n[v.clip]++
-	}
-	if len(whole) < max(8, len(c)/30) {
-		return lit
+// mended puts right the cells that clip in one channel, where enough others show
+// how that channel stands to the two. A few clipped cells are only left out:
+// they are glare.
+func mended(c []cell) []cell {
+	whole := withoutClipped(c)
+	switch {
+	case 33*(len(c)-len(whole)) < len(c):
+		return whole
+	case len(whole) < max(8, len(c)/30):
+		return c
 	}
 	u := bodyOf(whole)
-	switch most := slices.Index(n[:], slices.Max(n[1:])); most {
-	case 1:
-		lit.r = max(lit.r, u.r*(lit.g+lit.b)/(u.g+u.b))
-	case 2:
-		lit.g = max(lit.g, u.g*(lit.r+lit.b)/(u.r+u.b))
-	case 4:
-		lit.b = max(lit.b, u.b*(lit.r+lit.g)/(u.r+u.g))
+	out := slices.Clone(c)
+	for i := range out {
+		v := &out[i]
+		switch v.clip {
+		case 1:
+			v.r = max(v.r, u.r*(v.g+v.b)/(u.g+u.b))
+		case 2:
+			v.g = max(v.g, u.g*(v.r+v.b)/(u.r+u.b))
+		case 4:
+			v.b = max(v.b, u.b*(v.r+v.g)/(u.r+u.g))
+		}
+		v.y = v.luma()
 	}
-	return lit
+	return out
 }
 
 // litColour is the mean colour around the lit end of the body.
@@ -214,7 +213,7 @@ func spreadOf(c []cell, base rgb32) float64 {
 	if y <= 0 {
 		return 0
 	}
-	step := len(c)/2048 + 1
+	step := len(c)/512 + 1
 	sum, n := 0.0, 0.0
 	for i := step / 2; i < len(c); i += step {
 		sum += colour.Difference(c[i].lab(), base.times(c[i].y/y).lab())

@@ -30,53 +30,73 @@ func (p places) renumber(to []int32) {
 	}
 }
 
-// of returns the bounds of a material and of its connected parts, largest first.
-// Parts of less than a fortieth of the largest are left out.
-func (p places) of(k int) (bounds Rect, parts []Rect) {
-	type part struct {
-		n   int
-		box Rect
-	}
-	var all []part
+// part is a connected part of a material, in cells.
+type part struct {
+	n   int
+	box Rect
+}
+
+// parts lists the connected parts of each of n materials, largest first.
+func (p places) parts(n int) [][]part {
+	w, h := p.g.w, p.g.h
+	out := make([][]part, n)
 	seen := make([]bool, len(p.at))
-	var open []int
+	var open []int32
 	for i, v := range p.at {
-		if v != int32(k) || seen[i] {
+		if v < 0 || seen[i] {
 			continue
 		}
-		one := part{box: Rect{i % p.g.w, i / p.g.w, 1, 1}}
+		one := part{box: Rect{i % w, i / w, 1, 1}}
 		seen[i] = true
-		open = append(open[:0], i)
-		for len(open) > 0 {
-			c := open[len(open)-1]
-			open = open[:len(open)-1]
-			x, y := c%p.g.w, c/p.g.w
-			one.n++
-			one.box = one.box.with(x, y)
-			for _, d := range [4][2]int{{1, 0}, {-1, 0}, {0, 1}, {0, -1}} {
-				xx, yy := x+d[0], y+d[1]
-				if xx < 0 || yy < 0 || xx >= p.g.w || yy >= p.g.h {
-					continue
-				}
-				if j := yy*p.g.w + xx; p.at[j] == int32(k) && !seen[j] {
-					seen[j] = true
-					open = append(open, j)
-				}
+		open = append(open[:0], int32(i))
+		push := func(j int) {
+			if p.at[j] == v && !seen[j] {
+				seen[j] = true
+				open = append(open, int32(j))
 			}
 		}
-		all = append(all, one)
+		for len(open) > 0 {
+			c := int(open[len(open)-1])
+			open = open[:len(open)-1]
+			x, y := c%w, c/w
+			one.n++
+			one.box = one.box.with(x, y)
+			if x > 0 {
+				push(c - 1)
+			}
+			if x+1 < w {
+				push(c + 1)
+			}
+			if y > 0 {
+				push(c - w)
+			}
+			if y+1 < h {
+				push(c + w)
+			}
+		}
+		out[v] = append(out[v], one)
 	}
+	for _, list := range out {
+		slices.SortStableFunc(list, func(a, b part) int { return b.n - a.n })
+	}
+	return out
+}
+
+// crumb is the share of the largest part below which a part is not listed.
+const crumb = 1.0 / 40
+
+// bounds turns the parts of a material into pixels: around all, and each.
+func (p places) bounds(all []part) (around Rect, each []Rect) {
 	if len(all) == 0 {
 		return Rect{}, nil
 	}
-	slices.SortStableFunc(all, func(a, b part) int { return b.n - a.n })
-	bounds = all[0].box
+	around = all[0].box
 	for _, a := range all {
-		if 40*a.n < all[0].n {
+		if float64(a.n) < crumb*float64(all[0].n) {
 			break
 		}
-		bounds = bounds.join(a.box)
-		parts = append(parts, p.g.pixels(a.box))
+		around = around.join(a.box)
+		each = append(each, p.g.pixels(a.box))
 	}
-	return p.g.pixels(bounds), parts
+	return p.g.pixels(around), each
 }

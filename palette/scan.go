@@ -19,6 +19,7 @@ type cells struct {
 	w, h   int     // size in cells
 	side   int     // pixels along one side of a cell
 	x0, y0 int     // upright pixel at the left top corner of the first cell
+	pw, ph int     // size of the upright picture in pixels
 	blocks bool    // the picture is pixelated and each cell is one of its blocks
 	rough  float64 // 1, or more where strong compression has coarsened the colours
 
@@ -76,6 +77,7 @@ func (r Reference) layOut() *cells {
 	if g.blocks {
 		g.x0, g.y0 = block.x0, block.y0
 	}
+	g.pw, g.ph = r.Size()
 	n := g.w * g.h
 	g.lin, g.ok, g.clear, g.clip = make([]rgb32, n), make([]okCell, n), make([]bool, n), make([]uint8, n)
 	s := newSampler(r, side)
@@ -108,12 +110,21 @@ type sampler struct {
 	top  uint8 // a channel from here on counts as clipped
 	side int
 	step int
+	half uint // chroma columns are half (1) or a quarter (2) as many
 }
 
 func newSampler(r Reference, side int) *sampler {
 	s := &sampler{r: r, side: side, step: max(1, side/4), top: 255}
 	if r.lossy() {
 		s.top = 253
+	}
+	if m, ok := r.src.img.(*image.YCbCr); ok {
+		switch m.SubsampleRatio {
+		case image.YCbCrSubsampleRatio422, image.YCbCrSubsampleRatio420:
+			s.half = 1
+		case image.YCbCrSubsampleRatio411, image.YCbCrSubsampleRatio410:
+			s.half = 2
+		}
 	}
 	for c := range s.lut {
 		for v := range s.lut[c] {
@@ -163,19 +174,20 @@ func (s *sampler) row(g *cells, y int) {
 // ycbcr gathers a cell of a Y′CbCr picture; the conversion is that of
 // color.YCbCrToRGB, in line because a call a pixel costs more than the work.
 func (s *sampler) ycbcr(m *image.YCbCr, x0, x1, y0, y1 int) (c sums) {
-	top := int32(s.top)
+	top := s.top
+	lutR, lutG, lutB := &s.lut[0], &s.lut[1], &s.lut[2]
 	for y := y0; y < y1; y += s.step {
-		row := m.Y[y*m.YStride:]
+		at := m.COffset(0, y)
+		row, rowB, rowR := m.Y[y*m.YStride:], m.Cb[at:], m.Cr[at:]
 		for x := x0; x < x1; x += s.step {
-			ci := m.COffset(x, y)
 			yy := int32(row[x]) * 0x10101
-			cb, cr := int32(m.Cb[ci])-128, int32(m.Cr[ci])-128
+			cb, cr := int32(rowB[x>>s.half])-128, int32(rowR[x>>s.half])-128
 			red := clamp24(yy + 91881*cr)
 			green := clamp24(yy - 22554*cb - 46802*cr)
 			blue := clamp24(yy + 116130*cb)
-			c.r += s.lut[0][red]
-			c.g += s.lut[1][green]
-			c.b += s.lut[2][blue]
+			c.r += lutR[red]
+			c.g += lutG[green]
+			c.b += lutB[blue]
 			if max(red, green, blue) >= top {
 				c.clip(red >= top, green >= top, blue >= top)
 			}
@@ -186,7 +198,12 @@ func (s *sampler) ycbcr(m *image.YCbCr, x0, x1, y0, y1 int) (c sums) {
 }
 
 // clamp24 brings a value with 16 bits of fraction to 0…255.
-func clamp24(v int32) int32 { return min(max(v>>16, 0), 255) }
+func clamp24(v int32) uint8 {
+	if uint32(v)&0xff000000 == 0 {
+		return uint8(v >> 16)
+	}
+	return uint8(^(v >> 31))
+}
 
 // nrgba gathers a cell of an 8-bit picture with alpha.
 func (s *sampler) nrgba(m *image.NRGBA, x0, x1, y0, y1 int) (c sums) {

@@ -23,10 +23,10 @@ func blocksOf(img image.Image) blocking {
 }
 
 // changes adds up the change of brightness from each column to the next and from
-// each row to the next, over about 128 lines each.
+// each row to the next, over about 48 lines each.
 func changes(img image.Image, w, h int) (cols, rows []int) {
 	cols, rows = make([]int, w), make([]int, h)
-	for y := 0; y < h; y += h/128 | 1 {
+	for y := 0; y < h; y += h/48 | 1 {
 		last := storedLuma(img, 0, y)
 		for x := 1; x < w; x++ {
 			v := storedLuma(img, x, y)
@@ -34,7 +34,7 @@ func changes(img image.Image, w, h int) (cols, rows []int) {
 			last = v
 		}
 	}
-	for x := 0; x < w; x += w/128 | 1 {
+	for x := 0; x < w; x += w/48 | 1 {
 		last := storedLuma(img, x, 0)
 		for y := 1; y < h; y++ {
 			v := storedLuma(img, x, y)
