@@ -53,7 +53,7 @@ const (
 
 // Uneven returns the reflectance factor of a stack whose films vary together
 // in thickness with the given unevenness: the mean over a gamma distribution
-// of the thickness, taken at sixteen equally likely slices. Reflectance bends
+// of the thickness, taken at eight equally likely slices. Reflectance bends
 // with thickness, so this is never lighter than [Stack.Reflectance] for light
 // over dark.
 func Uneven(s Stack, cv Unevenness) colour.Reflectance {

@@ -7,11 +7,11 @@ import (
 
 // gammaParts is the number of equally likely thicknesses that stand for an uneven
 // film.
-const gammaParts = 16
+const gammaParts = 8
 
 var gammaTables sync.Map // float64 cv → [gammaParts]float64
 
-// gammaSlices returns the mean thickness in each of sixteen equally likely
+// gammaSlices returns the mean thickness in each of eight equally likely
 // slices of a gamma distribution with mean 1 and coefficient of variation cv.
 // Their mean is 1.
 func gammaSlices(cv float64) [gammaParts]float64 {

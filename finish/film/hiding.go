@@ -154,7 +154,7 @@ func shareDoubt(way float64) float64 { return math.Hypot(0.03, 0.01/max(way, 1e-
 // error of one to four coats over six grounds from ΔE00 1.9 to 1.65 where only
 // masstone colour and the two shares, to two decimals, are known.
 func OfHiding(masstone colour.Reflectance, black, white Figure) (Film, error) {
-	f, _, err := ofHiding(masstone, black, white)
+	f, _, _, err := ofHiding(masstone, black, white)
 	return f, err
 }
 
@@ -166,14 +166,16 @@ type sides struct{ dark, light float64 }
 // farSide is the most a figure may move the scattering by itself.
 const farSide = 1.5
 
-func ofHiding(masstone colour.Reflectance, black, white Figure) (Film, sides, error) {
+// ofHiding is [OfHiding] with what each half of the card asks beyond the film,
+// and the standard deviation of ln S the figures leave.
+func ofHiding(masstone colour.Reflectance, black, white Figure) (Film, sides, float64, error) {
 	for _, f := range []Figure{black, white} {
 		if f.Known && !(f.Value > 0 && f.Value <= 1) {
-			return Film{}, sides{}, fmt.Errorf("hiding figure: %g: expected a share above 0 and up to 1: %w", f.Value, ErrFigures)
+			return Film{}, sides{}, 0, fmt.Errorf("hiding figure: %g: expected a share above 0 and up to 1: %w", f.Value, ErrFigures)
 		}
 	}
 	if !black.Known && !white.Known {
-		return Film{}, sides{}, fmt.Errorf("hiding figure: none stated: %w", ErrFigures)
+		return Film{}, sides{}, 0, fmt.Errorf("hiding figure: none stated: %w", ErrFigures)
 	}
 	q := ratios(masstone)
 	fit := hidingFit{q: q, full: colour.D65().XYZ(masstoneOf(q))}
@@ -184,10 +186,20 @@ func ofHiding(masstone colour.Reflectance, black, white Figure) (Film, sides, er
 		fit.add(CardWhite, white.Value)
 	}
 	if len(fit.grounds) == 1 {
-		return scattered(q, math.Exp(fit.level(0, 0, 1e-9)), 0), sides{}, nil
+		x := fit.level(0, 0, 1e-9)
+		return scattered(q, math.Exp(x), 0), sides{}, fit.spread(x, 0), nil
 	}
 	x, tilt := fit.lean(fit.level(0, 0, 1e-2))
-	return scattered(q, math.Exp(x), tilt), sides{dark: fit.only(0).shift(x, tilt), light: fit.only(1).shift(x, tilt)}, nil
+	return scattered(q, math.Exp(x), tilt), sides{dark: fit.only(0).shift(x, tilt), light: fit.only(1).shift(x, tilt)}, fit.spread(x, tilt), nil
+}
+
+// spread returns the standard deviation of ln S the figures leave at the
+// answer, at least 0.05.
+func (h *hidingFit) spread(x, tilt float64) float64 {
+	const step = 1e-3
+	a, b := h.misses(x-step, tilt), h.misses(x+step, tilt)
+	slope := math.Hypot((b[0]-a[0])/(2*step), (b[1]-a[1])/(2*step))
+	return min(max(1/max(slope, 0.1), 0.05), guessScatter)
 }
 
 // shift returns by how much the logarithm of the scattering has to move for

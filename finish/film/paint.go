@@ -134,10 +134,7 @@ func OfPaint(k Known) (Paint, error) {
 	switch {
 	case k.HidingBlack.Known || k.HidingWhite.Known:
 		p.Evidence = ByFigures
-		p.Coat, p.sides, err = ofHiding(masstone, k.HidingBlack, k.HidingWhite)
-		if err == nil {
-			p.Scatter = figureSpread(masstone, k.HidingBlack, k.HidingWhite, p.Coat)
-		}
+		p.Coat, p.sides, p.Scatter, err = ofHiding(masstone, k.HidingBlack, k.HidingWhite)
 	case k.Contrast.Known:
 		p.Evidence = ByContrast
 		p.Coat, p.Scatter, err = ofContrast(masstone, k.Contrast.Value)
@@ -173,19 +170,6 @@ func wetOr(f Figure, def float64) float64 {
 	return def
 }
 
-// figureSpread returns the standard deviation of ln S that an error evenly
-// spread over ±figureDoubt in the stated shares brings.
-func figureSpread(masstone colour.Reflectance, black, white Figure, at Film) float64 {
-	return evenly(meanScatter(at), func(sign float64) (float64, error) {
-		shift := func(f Figure) Figure {
-			f.Value = min(max(f.Value+sign*figureDoubt, 0.01), 1-smallestShow)
-			return f
-		}
-		f, err := OfHiding(masstone, shift(black), shift(white))
-		return meanScatter(f), err
-	})
-}
-
 // evenly returns the standard deviation of ln S where its ends, of sign −1 and
 // 1, are as far as an even distribution reaches, at least 0.05.
 func evenly(s float64, end func(sign float64) (float64, error)) float64 {
@@ -196,15 +180,6 @@ func evenly(s float64, end func(sign float64) (float64, error)) float64 {
 		}
 	}
 	return max(sum/2/math.Sqrt(3), 0.05)
-}
-
-// meanScatter returns the geometric mean of S over the bands.
-func meanScatter(f Film) float64 {
-	sum := 0.0
-	for _, s := range f.S {
-		sum += math.Log(s)
-	}
-	return math.Exp(sum / colour.Bands)
 }
 
 func ofContrast(masstone colour.Reflectance, c float64) (Film, float64, error) {

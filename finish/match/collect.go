@@ -11,21 +11,22 @@ import (
 type collector struct {
 	keep                      int
 	within                    float64
+	ceiling                   float64 // a limit known from elsewhere
 	near                      farthestFirst
 	fewest, cheapest, softest found
 	any                       bool
 }
 
 func newCollector(keep int, within float64) *collector {
-	return &collector{keep: max(keep, 1), within: within}
+	return &collector{keep: max(keep, 1), within: within, ceiling: math.Inf(1)}
 }
 
 // limit is the difference above which a stack cannot matter any more.
 func (c *collector) limit() float64 {
 	if len(c.near) < c.keep {
-		return math.Inf(1)
+		return c.ceiling
 	}
-	return max(c.near[0].diff, c.within)
+	return min(max(c.near[0].diff, c.within), c.ceiling)
 }
 
 func (c *collector) add(f found) {

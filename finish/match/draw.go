@@ -26,7 +26,7 @@ func drawn(pots []pot, samplers []film.Sampler, rng *rand.Rand) []pot {
 		switch {
 		case !p.known:
 		case p.role == Glow:
-			out[i].thick = math.Exp(0.3 * rng.NormFloat64())
+			out[i].thick = math.Exp(handBuild * rng.NormFloat64())
 		default:
 			out[i].film = samplers[i].Draw(rng)
 		}

@@ -114,7 +114,7 @@ func (f *finder) prepare() {
 				continue
 			}
 			t := potOf(p, f.stock)
-			n := houseCount(t, f.base, f.q.Tolerance, nil, f.q.Seed).N
+			n := houseNumber(t, f.base, f.q.Tolerance, nil)
 			f.prepared = append(f.prepared, Layer{p.Code, n})
 			f.base = f.base.coated(t, float64(n))
 			return true

@@ -46,10 +46,10 @@ func (f *finder) glows() {
 
 func (f *finder) glowOver(p, white pot) candidate {
 	layers, at := f.prepared[:len(f.prepared):len(f.prepared)], f.base
-	n := houseCount(white, at, f.q.Tolerance, &p, f.q.Seed).N
+	n := houseNumber(white, at, f.q.Tolerance, &p)
 	layers = append(layers, Layer{white.paint.Code, n})
 	at = at.coated(white, float64(n))
-	m := houseCount(p, at, f.q.Tolerance, nil, f.q.Seed).N
+	m := houseNumber(p, at, f.q.Tolerance, nil)
 	layers = append(layers, Layer{p.paint.Code, m})
 	c := f.coated(Layers, recipe(layers), layers)
 	f.needsBase(&c, p, at, float64(m))

@@ -124,73 +124,125 @@ func groundLook(g Ground, stock inventory.Stock) (look, error) {
 // houseCount returns the coats of one product over what lies below it, by the
 // house rule. over is the product above, nil for the last.
 func houseCount(p pot, at look, tolerance float64, over *pot, seed uint64) Count {
-	switch p.role {
-	case Seal:
-		return fixed(sealCoats)
-	case Block, Glaze, Clear, Rub:
-		return fixed(1)
-	case Glow:
+	n, ruled := ruledCoats(p)
+	switch {
+	case ruled:
+		return fixed(n)
+	case p.role == Glow:
 		return glowCount(p, at, tolerance/2, seed)
+	default:
+		return Coats(houseQuestion(p, at, tolerance, over, seed))
 	}
-	if !p.known {
-		return fixed(brushLeast)
+}
+
+// houseNumber is the number of [houseCount] without its interval.
+func houseNumber(p pot, at look, tolerance float64, over *pot) int {
+	n, ruled := ruledCoats(p)
+	switch {
+	case ruled:
+		return n
+	case p.role == Glow:
+		n, _ := newGlowCurve(p, at).enough(1, tolerance/2)
+		return n
+	default:
+		q := houseQuestion(p, at, tolerance, over, 0)
+		n, _ := q.fewest(q.curve(q.Paint))
+		return n
 	}
+}
+
+// ruledCoats returns the coats of products that are not counted.
+func ruledCoats(p pot) (n int, ruled bool) {
+	switch {
+	case p.role == Seal:
+		return sealCoats, true
+	case p.role == Block || p.role == Glaze || p.role == Clear || p.role == Rub:
+		return 1, true
+	case !p.known:
+		return brushLeast, true
+	}
+	return 0, false
+}
+
+func houseQuestion(p pot, at look, tolerance float64, over *pot, seed uint64) CoatsQuestion {
 	near := tolerance / 2
 	if over != nil && over.role == Glow {
 		near = underGlowNear
 	}
-	return Coats(CoatsQuestion{
+	return CoatsQuestion{
 		Paint: p.film, Bed: Bed{Reflectance: at.base()}, Cloth: at.cloth, Wet: p.wet, Full: true,
 		Tolerance: near, Least: brushLeast, Seed: seed,
-	})
+	}
 }
 
 func fixed(n int) Count {
 	return Count{N: n, Low: n, High: n, Reached: true, Driver: "house rule"}
 }
 
-// glowCount returns the fewest coats of a fluorescent whose colour on its base
-// is near its full one, both predicted: no swatch can say what full is. Coats
-// past the full colour are not asked about, they only absorb their own light.
-func glowCount(p pot, at look, near float64, seed uint64) Count {
+// glowCurve is ΔE00 of a fluorescent to its full colour on a base, both
+// predicted, at quarters of a coat from none on. No swatch can say what full
+// is. Coats past the full colour are not asked about, they only absorb their
+// own light.
+type glowCurve struct {
+	diff []float64
+	last int // coats that surely are enough
+}
+
+const quarters = 4
+
+func newGlowCurve(p pot, at look) glowCurve {
 	base := film.Ultraviolet(at.base())
 	d65 := colour.D65()
 	lab := func(n float64) colour.Lab { return p.glow.Coats(n).Over(base).Under(d65).Lab(d65.White()) }
 	full := lab(p.glow.Full)
-	last := max(brushLeast, int(math.Ceil(p.glow.Full)))
-	// ΔE00 to the full colour at thirds of a coat; what a hand lays varies.
-	const thirds = 3
-	diff := make([]float64, thirds*last+1)
-	for i := range diff {
-		diff[i] = colour.Difference(lab(float64(i)/thirds), full)
+	c := glowCurve{last: max(brushLeast, int(math.Ceil(p.glow.Full)))}
+	for i := range quarters*c.last + 1 {
+		c.diff = append(c.diff, colour.Difference(lab(float64(i)/quarters), full))
 	}
-	enough := func(build float64) int {
-		n := last
-		for n > brushLeast && at3(diff, float64(n-1)*build*thirds) <= near {
-			n--
-		}
-		return n
+	return c
+}
+
+// enough returns the fewest coats, each build times as thick as usual, that
+// are near and stay so.
+func (c glowCurve) enough(build, near float64) (n int, reached bool) {
+	n = c.last
+	for n > brushLeast && c.at(float64(n-1)*build) <= near {
+		n--
 	}
-	c := Count{N: enough(1), Reached: true, Driver: film.DoubtBuild.String()}
-	for n := range last + 1 {
-		c.Differences = append(c.Differences, diff[n*thirds])
+	return n, c.at(float64(n)*build) <= near
+}
+
+// at reads the curve between its entries; past the end it is the last one.
+func (c glowCurve) at(coats float64) float64 {
+	x := coats * quarters
+	i := int(x)
+	if i >= len(c.diff)-1 {
+		return c.diff[len(c.diff)-1]
+	}
+	f := x - float64(i)
+	return (1-f)*c.diff[i] + f*c.diff[i+1]
+}
+
+// glowCount returns the fewest coats of a fluorescent whose colour on its base
+// is near its full one.
+func glowCount(p pot, at look, near float64, seed uint64) Count {
+	curve := newGlowCurve(p, at)
+	c := Count{Driver: film.DoubtBuild.String()}
+	c.N, c.Reached = curve.enough(1, near)
+	for n := range curve.last + 1 {
+		c.Differences = append(c.Differences, curve.at(float64(n)))
 	}
 	rng := rand.New(rand.NewPCG(seed, 0x676c6f77))
 	var seen []int
 	for range draws {
-		seen = append(seen, enough(math.Exp(0.3*rng.NormFloat64())))
+		n, _ := curve.enough(math.Exp(handBuild*rng.NormFloat64()), near)
+		seen = append(seen, n)
 	}
 	slices.Sort(seen)
 	c.Low, c.High = min(c.N, seen[draws/10]), max(c.N, seen[draws-1-draws/10])
 	return c
 }
 
-// at3 reads a table between its entries; past the end it is the last one.
-func at3(table []float64, x float64) float64 {
-	i := int(x)
-	if i >= len(table)-1 {
-		return table[len(table)-1]
-	}
-	f := x - float64(i)
-	return (1-f)*table[i] + f*table[i+1]
-}
+// handBuild is how much a hand's coats of a fluorescent differ, in nepers; as
+// of other paints.
+const handBuild = 0.3

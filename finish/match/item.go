@@ -42,7 +42,7 @@ func (f *finder) alone(p pot) candidate {
 	if p.role == Glow {
 		layers, at = f.sealedOnly()
 	}
-	n := houseCount(p, at, f.q.Tolerance, nil, f.q.Seed).N
+	n := houseNumber(p, at, f.q.Tolerance, nil)
 	c := f.coated(Item, p.paint.Code, append(layers[:len(layers):len(layers)], Layer{p.paint.Code, n}))
 	if p.role == Glow {
 		f.needsBase(&c, p, at, float64(n))

@@ -139,30 +139,61 @@ type stackAnswer struct {
 	seen                      int
 }
 
-// search runs the search.
+// search runs the search: first every last layer over the ground and over one
+// layer, which sets a limit for all, then over groups of deeper piles.
 func (s *stackSearch) search() stackAnswer {
 	states := s.states()
-	leaves := cluster(states)
+	shallow := 0
+	for shallow < len(states) && states[shallow].n <= 1 {
+		shallow++
+	}
+	leaves := cluster(states, shallow)
+	first := members(shallow)
 	tops := s.tops()
-	workers := max(s.workers, 1)
-	parts := make([]*collector, workers)
-	var wg sync.WaitGroup
-	for w := range workers {
+	n := max(s.workers, 1)
+	parts := make([]*collector, n)
+	share := func(do func(w int)) {
+		var wg sync.WaitGroup
+		for w := range n {
+			wg.Add(1)
+			go func() {
+				defer wg.Done()
+				do(w)
+			}()
+		}
+		wg.Wait()
+	}
+	share(func(w int) {
 		parts[w] = newCollector(s.keep, s.within)
-		wg.Add(1)
-		go func() {
-			defer wg.Done()
-			s.work(parts[w], states, leaves, tops, w, workers)
-		}()
-	}
-	wg.Wait()
-	all := parts[0]
-	for _, p := range parts[1:] {
-		all.merge(p)
-	}
-	a := all.answer()
+		for t := w; t < len(tops); t += n {
+			s.expand(parts[w], states, first, tops[t])
+		}
+	})
+	ceiling := gathered(parts).limit()
+	share(func(w int) {
+		parts[w].ceiling = ceiling
+		s.work(parts[w], states, leaves, tops, w, n)
+	})
+	a := gathered(parts).answer()
 	a.seen = s.count(states, tops)
 	return a
+}
+
+// gathered returns one collector of what several hold.
+func gathered(parts []*collector) *collector {
+	all := newCollector(parts[0].keep, parts[0].within)
+	for _, p := range parts {
+		all.merge(p)
+	}
+	return all
+}
+
+func members(n int) []int {
+	out := make([]int, n)
+	for i := range out {
+		out[i] = i
+	}
+	return out
 }
 
 // top is a last layer: a pot with a number of coats.
@@ -177,20 +208,21 @@ func (s *stackSearch) tops() (out []top) {
 	return out
 }
 
-// states returns every pile of lower layers, the bare ground first.
+// states returns every pile of lower layers, the bare ground first, shallow
+// ones before deep ones.
 func (s *stackSearch) states() []state {
 	out := []state{{face: s.ground, side: film.SideOf(s.ground)}}
 	for from := 0; from < len(out); from++ {
 		if int(out[from].n) >= s.maxLayers-1 {
-			continue
+			break // so are all that follow
 		}
 		for i := range s.pots {
 			p := &s.pots[i]
-			if !s.fits(&out[from], i) {
+			if !s.fits(&out[from].pile, i) {
 				continue
 			}
 			for n := p.least; n <= p.most && int(out[from].coats)+n < s.maxCoats; n++ {
-				out = append(out, s.laid(out[from], i, n))
+				out = append(out, s.laid(&out[from], i, n))
 			}
 		}
 	}
@@ -198,14 +230,14 @@ func (s *stackSearch) states() []state {
 }
 
 // fits says whether a pot may be the next layer of a pile.
-func (s *stackSearch) fits(on *state, pot int) bool {
+func (s *stackSearch) fits(on *pile, pot int) bool {
 	if on.n == 0 {
 		return s.pots[pot].first
 	}
 	return int(on.runs[on.n-1].pot) != pot
 }
 
-func (s *stackSearch) laid(on state, pot, coats int) state {
+func (s *stackSearch) laid(on *state, pot, coats int) state {
 	p := &s.pots[pot]
 	face := p.panes[on.side][coats-1].over(&on.face)
 	y := 0.0
@@ -222,9 +254,8 @@ func (s *stackSearch) laid(on state, pot, coats int) state {
 // most promising first.
 func (s *stackSearch) work(c *collector, states []state, leaves []leaf, tops []top, w, workers int) {
 	type task struct {
-		bound float64
-		top   int
-		leaf  int
+		bound     float64
+		top, leaf int32
 	}
 	var tasks []task
 	for t := w; t < len(tops); t += workers {
@@ -232,11 +263,9 @@ func (s *stackSearch) work(c *collector, states []state, leaves []leaf, tops []t
 			if int(leaves[l].coats)+tops[t].coats > s.maxCoats {
 				continue
 			}
-			b := s.bound(&leaves[l], tops[t])
-			if b > c.limit() {
-				continue
+			if b := s.bound(&leaves[l], tops[t], c.limit()); b <= c.limit() {
+				tasks = append(tasks, task{b, int32(t), int32(l)})
 			}
-			tasks = append(tasks, task{b, t, l})
 		}
 	}
 	slices.SortFunc(tasks, func(a, b task) int {
@@ -246,36 +275,44 @@ func (s *stackSearch) work(c *collector, states []state, leaves []leaf, tops []t
 		if t.bound > c.limit() {
 			break
 		}
-		s.expand(c, states, &leaves[t.leaf], tops[t.top])
+		s.expand(c, states, leaves[t.leaf].members, tops[t.top])
 	}
 }
 
 // bound returns a lower bound of ΔE00 of a last layer over any pile of a leaf:
-// every band of the result rises with the backing.
-func (s *stackSearch) bound(l *leaf, t top) float64 {
+// every band of the result rises with the backing. One plainly above limit may
+// be cut short.
+func (s *stackSearch) bound(l *leaf, t top, limit float64) float64 {
 	pane := s.pots[t.pot].panes[l.side][t.coats-1]
-	low, high := pane.seen(&l.low, &s.to), pane.seen(&l.high, &s.to)
-	return s.to.nearest(low, high) - boundSlack
+	low := pane.seen(&l.low, &s.to)
+	reach := 1.7473*limit + 1e-6
+	if 116*labF(low.Y/s.to.white.Y)-16 > s.to.lab.L+reach {
+		return math.Inf(1)
+	}
+	return s.to.nearest(low, pane.seen(&l.high, &s.to)) - boundSlack
 }
 
 // boundSlack covers what rounding may add to a lower bound.
 const boundSlack = 1e-9
 
-// expand evaluates a last layer over each pile of a leaf.
-func (s *stackSearch) expand(c *collector, states []state, l *leaf, t top) {
+// expand evaluates a last layer over piles.
+func (s *stackSearch) expand(c *collector, states []state, piles []int, t top) {
 	p := &s.pots[t.pot]
-	pane := p.panes[l.side][t.coats-1]
-	for _, i := range l.members {
+	for _, i := range piles {
 		on := &states[i]
-		if int(on.coats)+t.coats > s.maxCoats || !s.fits(on, t.pot) {
+		if int(on.coats)+t.coats > s.maxCoats || !s.fits(&on.pile, t.pot) {
 			continue
 		}
-		x := pane.seen(&on.face, &s.to)
+		x := p.panes[on.side][t.coats-1].seen(&on.face, &s.to)
 		lim := c.limit()
 		if math.Abs(116*labF(x.Y/s.to.white.Y)-16-s.to.lab.L) > 1.7473*lim+1e-9 {
 			continue
 		}
-		d := s.to.difference(x)
+		lab := x.Lab(s.to.white)
+		if s.to.atLeast(lab) > lim {
+			continue
+		}
+		d := colour.Difference(s.to.lab, lab)
 		if d > lim {
 			continue
 		}
@@ -291,7 +328,7 @@ func (s *stackSearch) count(states []state, tops []top) int {
 	n := 0
 	for i := range states {
 		for _, t := range tops {
-			if int(states[i].coats)+t.coats <= s.maxCoats && s.fits(&states[i], t.pot) {
+			if int(states[i].coats)+t.coats <= s.maxCoats && s.fits(&states[i].pile, t.pot) {
 				n++
 			}
 		}
@@ -310,12 +347,13 @@ type leaf struct {
 // leafSize is the number of piles a group is split down to.
 const leafSize = 24
 
-// cluster groups piles of one side by halving along the band that varies most.
-func cluster(states []state) []leaf {
+// cluster groups the piles from the first on, those of one side together, by
+// halving along the band that varies most.
+func cluster(states []state, first int) []leaf {
 	var out []leaf
 	for side := range film.Sides {
 		var members []int
-		for i := range states {
+		for i := first; i < len(states); i++ {
 			if int(states[i].side) == side {
 				members = append(members, i)
 			}

@@ -102,11 +102,11 @@ func everyStack(s *stackSearch) []found {
 	grow = func(st state) {
 		for i := range s.pots {
 			p := &s.pots[i]
-			if !s.fits(&st, i) || int(st.n) >= s.maxLayers {
+			if !s.fits(&st.pile, i) || int(st.n) >= s.maxLayers {
 				continue
 			}
 			for n := p.least; n <= p.most && int(st.coats)+n <= s.maxCoats; n++ {
-				next := s.laid(st, i, n)
+				next := s.laid(&st, i, n)
 				if n >= p.leastTop {
 					lab := colour.D65().Lab(next.face)
 					out = append(out, found{pile: next.pile, diff: colour.Difference(s.to.lab, lab), cost: next.cost, dry: next.dry})
