@@ -393,6 +393,10 @@ func TestDemoOtherFindings(t *testing.T) {
 			t.Errorf("pot %+v outlives its life at %s", pot, last.End.Format(clock))
 		}
 	}
+	i := slices.IndexFunc(p.Batches, func(b Batch) bool { return b.Code == "W1" })
+	if b := p.Batches[i]; b.Paint != 497 || b.Repair != 20 || b.Fixer != "X1" {
+		t.Errorf("batch %+v, want all W1 in one pot and 20 mL apart", b)
+	}
 	// No fitting before the skin-side band has cured 96 h × 1.2.
 	cured, _ := areaNamed(t, p, "A4").Cured.Get()
 	if fit := stepNamed(t, p, "A1-fit"); fit.Start.Before(cured) || cured.Sub(stepNamed(t, p, "A4-T3-2").End) != 115*time.Hour+12*time.Minute {

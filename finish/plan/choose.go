@@ -5,6 +5,7 @@ import (
 	"math"
 	"slices"
 	"strings"
+	"sync"
 
 	"undercoat/finish/garment"
 	"undercoat/finish/match"
@@ -15,16 +16,13 @@ import (
 // and every layer without a number of coats the house rule's number. What was
 // tempting and is not allowed is refused.
 func (d *draft) chooseLayers() error {
+	results, err := d.findAll()
+	if err != nil {
+		return err
+	}
 	for i := range d.areas {
-		a := &d.areas[i]
-		var found match.Result
-		if !d.in.quick {
-			var err error
-			if found, err = d.find(*a); err != nil {
-				return err
-			}
-			a.ways = found.Matches
-		}
+		a, found := &d.areas[i], results[i]
+		a.ways = found.Matches
 		if !a.chosen {
 			if err := d.take(a, found); err != nil {
 				return err
@@ -37,6 +35,26 @@ func (d *draft) chooseLayers() error {
 		d.refuseStack(*a)
 	}
 	return nil
+}
+
+// findAll asks the matcher for every area, side by side; an alternative asks
+// nothing, its choices are made.
+func (d *draft) findAll() ([]match.Result, error) {
+	results, errs := make([]match.Result, len(d.areas)), make([]error, len(d.areas))
+	if d.in.quick {
+		return results, nil
+	}
+	var all sync.WaitGroup
+	for i, a := range d.areas {
+		all.Go(func() { results[i], errs[i] = d.find(a) })
+	}
+	all.Wait()
+	for _, err := range errs { // the first in table order
+		if err != nil {
+			return nil, err
+		}
+	}
+	return results, nil
 }
 
 // find asks the matcher for single articles, and for stacks where no article

@@ -433,6 +433,18 @@ func TestUnstatedLabelTimes(t *testing.T) {
 	}
 }
 
+func TestWeighedPotCorrectsTheSpread(t *testing.T) {
+	s := small{paints: []inventory.Paint{paintOf("W1", "fabric paint", "#AA3333", nil)}, area: area("W1:2", nil)}
+	// 2 m² of bare cotton took 460 mL: 200 mL/m² and the working loss.
+	s.in = func(in *Input) {
+		in.Weighed = []Observation{{Code: "W1", Under: "C1", Used: 460, Extent: 2, Loss: 1.15}}
+	}
+	l := layerNamed(t, s.plan(t), "A1", "W1")
+	if l.Each[0] != 115 || l.Volume != 173 { // 0.5 × 200 × 1.15, then 0.5 × 100 × 1.15
+		t.Errorf("%v of %v", l.Each, l.Volume)
+	}
+}
+
 func TestToolAndThinning(t *testing.T) {
 	s := small{paints: []inventory.Paint{paintOf("W1", "fabric paint", "#AA3333", nil)}, area: area("W1:1", nil)}
 	s.in = func(in *Input) { in.Laying = []Laying{{Area: "A1", Code: "W1", Tool: Airbrush, Thin: 0.25}} }

@@ -1,7 +1,9 @@
 package plan
 
 import (
+	"fmt"
 	"slices"
+	"strings"
 	"time"
 
 	"undercoat/inventory/unit"
@@ -109,7 +111,7 @@ func (d *draft) finish(out dated) (Plan, error) {
 		return p, err
 	}
 	p.Steps = d.datedSteps(out, late, tight)
-	p.Pots = d.mixPots(p.Steps)
+	p.Batches, p.Pots = d.batches(), d.mixPots(p.Steps)
 	for i := range p.Steps {
 		p.Steps[i].Text = d.stepText(p.Steps[i])
 	}
@@ -388,6 +390,7 @@ func (d *draft) placeDemands() []PlaceDemand {
 			}
 		}
 		out.Rounds = rounds(out.Demand, capacity)
+		out.Text = d.placeText(out)
 		all = append(all, out)
 	}
 	rail, ok := d.job.Room.Rail.Get()
@@ -395,6 +398,22 @@ func (d *draft) placeDemands() []PlaceDemand {
 	rack, ok := d.job.Room.Rack.Get()
 	add(OnRack, float64(rack), 1e4, ok)
 	return all
+}
+
+// placeText says what a place that is too short asks for.
+func (d *draft) placeText(p PlaceDemand) string {
+	if p.Rounds <= 1 {
+		return ""
+	}
+	in := "m"
+	if p.Place == OnRack {
+		in = "m²"
+	}
+	text := fmt.Sprintf("%s together need %.1f %s of %s, there are %.1f: dry in %d rounds", strings.Join(p.Areas, ", "), p.Demand, in, p.Place, p.Capacity, p.Rounds)
+	if p.Place == OnRail && slices.ContainsFunc(d.work, func(w work) bool { return len(w.dries.laid) > 0 }) {
+		text += ", or lay the smaller pieces that are painted on one face on the rack"
+	}
+	return text
 }
 
 func rounds(demand, capacity float64) int {

@@ -1,6 +1,8 @@
 package plan
 
 import (
+	"slices"
+
 	"undercoat/finish/garment"
 	"undercoat/inventory/unit"
 )
@@ -40,7 +42,7 @@ func (d *draft) coverage(a garment.Area, l layerWork) Coverage {
 // observe collects what finished coats were weighed to use and counts the
 // coats that are done.
 func (d *draft) observe() []Observation {
-	var seen []Observation
+	seen := slices.Clone(d.in.Weighed)
 	for i := range d.areas {
 		a := &d.areas[i]
 		for k := range a.layers {

@@ -25,12 +25,13 @@ type Input struct {
 	// named lights, by area code; they win over the target's own reflectance.
 	Readings map[string][]match.Reading
 
-	Fan        Fan         // whether the room's fan runs while pieces dry
-	Laying     []Laying    // how products are laid, where not by brush and unthinned
-	Observed   []Observed  // drying times the maker saw in this room
-	Treatments []Treatment // baths the verdicts on record ask for
-	Tests      []TestWant  // tests to be made on the way
-	Offers     []PackOffer // other sizes a product is sold in
+	Fan        Fan           // whether the room's fan runs while pieces dry
+	Laying     []Laying      // how products are laid, where not by brush and unthinned
+	Observed   []Observed    // drying times the maker saw in this room
+	Weighed    []Observation // pots weighed apart from steps on record
+	Treatments []Treatment   // baths the verdicts on record ask for
+	Tests      []TestWant    // tests to be made on the way
+	Offers     []PackOffer   // other sizes a product is sold in
 
 	// Alternatives says to compute what else could be done (fan, coats,
 	// helper, product): each is a plan of its own.
@@ -100,7 +101,8 @@ type Plan struct {
 
 	Areas     []Area
 	Steps     []Step
-	Pots      []Pot
+	Batches   []Batch // what is poured together before it is used
+	Pots      []Pot   // what is mixed with a fixer, session by session
 	HandsOff  HandsOff
 	Shopping  []Purchase
 	Cost      Cost
@@ -283,6 +285,17 @@ type Pot struct {
 	Steps              []string
 }
 
+// Batch is all of one paint that the plan lays, poured together before the
+// first coat so that every piece gets the same colour; the repair pot is
+// filled from it first, without fixer.
+type Batch struct {
+	Code, Name string
+	Paint      unit.Volume // to be laid
+	Repair     unit.Volume
+	Areas      []string
+	Fixer      string
+}
+
 // HandsOff is the date that does not move and how the plan meets it.
 type HandsOff struct {
 	At      time.Time
@@ -377,6 +390,7 @@ type PlaceDemand struct {
 	Demand   float64
 	Rounds   int // rounds that needs
 	Areas    []string
+	Text     string // what to do where it is too short; "" where it is not
 }
 
 // Session is a stretch of working hours and the step in it that decides.

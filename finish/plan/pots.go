@@ -8,6 +8,28 @@ import (
 	"undercoat/inventory/unit"
 )
 
+// batches lists the colours that are poured together, by code: all that is
+// still to be laid, on whatever area. Sealers need no batch.
+func (d *draft) batches() []Batch {
+	var all []Batch
+	for _, a := range d.areas {
+		for _, l := range a.layers {
+			if !l.coats() || l.Role == RoleSealer || l.Left+l.Repair <= 0 {
+				continue
+			}
+			i := slices.IndexFunc(all, func(b Batch) bool { return b.Code == l.Code })
+			if i < 0 {
+				i, all = len(all), append(all, Batch{Code: l.Code, Name: l.paint.Name, Fixer: l.Fixer})
+			}
+			all[i].Paint += l.Left
+			all[i].Repair += l.Repair
+			all[i].Areas = append(all[i].Areas, a.Code)
+		}
+	}
+	slices.SortFunc(all, func(a, b Batch) int { return compareCodes(a.Code, b.Code) })
+	return all
+}
+
 // mixPots groups the coats that take a fixer into pots: what is mixed when the
 // first of them starts lasts for every later coat of the same paint that is
 // finished within the pot life. The fixer of all pots adds up to what the
