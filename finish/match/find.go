@@ -19,6 +19,10 @@ var ErrNoTarget = errors.New("no target colour")
 // fluorescents), cost, code; the prediction of each comes from the forward
 // model, whatever found it.
 //
+// Stacks and two-part mixtures are exact: no better one was left out. Of more
+// than 60 paints stacks are looked for among the 60 that promise most, and
+// three-part mixtures among the most promising pairs.
+//
 // A fluorescent that is refused for its ground brings the nearest allowed way
 // to use it along, whatever kinds were asked for.
 //

@@ -211,7 +211,8 @@ func (s *stackSearch) tops() (out []top) {
 // states returns every pile of lower layers, the bare ground first, shallow
 // ones before deep ones.
 func (s *stackSearch) states() []state {
-	out := []state{{face: s.ground, side: film.SideOf(s.ground)}}
+	out := make([]state, 1, 1+len(s.pots)*(s.maxCoats-1)*max(1, len(s.pots)*(s.maxLayers-2)*(s.maxCoats-2)/2))
+	out[0] = state{face: s.ground, side: film.SideOf(s.ground)}
 	for from := 0; from < len(out); from++ {
 		if int(out[from].n) >= s.maxLayers-1 {
 			break // so are all that follow

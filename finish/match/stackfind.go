@@ -2,8 +2,11 @@ package match
 
 import (
 	"cmp"
+	"math"
 	"runtime"
 	"slices"
+
+	"undercoat/finish/film"
 )
 
 // searchKeep is the number of nearest stacks or mixtures a search returns;
@@ -37,6 +40,7 @@ func (f *finder) stacks() {
 	if len(s.pots) == 0 {
 		return
 	}
+	codes = s.narrow(codes)
 	a := s.search()
 	f.searched += a.seen
 	picked := a.nearest
@@ -61,6 +65,47 @@ func (f *finder) stacks() {
 		}
 		f.add(f.coated(Layers, recipe(layers), layers))
 	}
+}
+
+// exactStackPaints is the most paints whose stacks are all answered for.
+const exactStackPaints = 60
+
+// narrow keeps, of more paints than that, those that come nearest alone on the
+// ground, and the lightest and darkest for bases; the answer is then exact for
+// these only.
+func (s *stackSearch) narrow(codes []string) []string {
+	if len(s.pots) <= exactStackPaints {
+		return codes
+	}
+	const bases = 5
+	side := film.SideOf(s.ground)
+	type rated struct {
+		pot         int
+		diff, light float64
+	}
+	var all []rated
+	for i, p := range s.pots {
+		r := rated{pot: i, diff: math.Inf(1)}
+		for _, pane := range p.panes[side] {
+			x := pane.seen(&s.ground, &s.to)
+			r.diff, r.light = min(r.diff, s.to.difference(x)), x.Y
+		}
+		all = append(all, r)
+	}
+	slices.SortStableFunc(all, func(a, b rated) int { return cmp.Compare(a.light, b.light) })
+	n := len(all)
+	keep := slices.Concat(all[:bases:bases], all[n-bases:])
+	rest := slices.Clone(all[bases : n-bases])
+	slices.SortStableFunc(rest, func(a, b rated) int { return cmp.Compare(a.diff, b.diff) })
+	keep = append(keep, rest[:exactStackPaints-2*bases]...)
+	slices.SortFunc(keep, func(a, b rated) int { return cmp.Compare(a.pot, b.pot) })
+	var pots []searchPot
+	var left []string
+	for _, k := range keep {
+		pots, left = append(pots, s.pots[k.pot]), append(left, codes[k.pot])
+	}
+	s.pots = pots
+	return left
 }
 
 // replaces says whether a stack of no more coats and cost is as near and shows
