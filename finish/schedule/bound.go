@@ -144,6 +144,23 @@ func (md *mode) need(group []bool) int {
 	return sum
 }
 
+// needs is what the k-th task draws, given its mode (nil while open).
+func (l *load) needs(k int, md *mode) int {
+	if md == nil {
+		return l.least[k]
+	}
+	return md.need(l.group)
+}
+
+// within is what the group can give in [a, b).
+func (l *load) within(a, b int) int {
+	sum := 0
+	for g := range l.give {
+		sum += l.give[g].within(a, b)
+	}
+	return sum
+}
+
 func (m *model) load(group []bool, h *hoursOf) (load, bool) {
 	l := load{group: group}
 	for i := range m.jobs {
@@ -260,11 +277,7 @@ func (e *engine) overload(l *load) (a, b, over int) {
 	var room [128]item
 	items := room[:0]
 	for k, i := range l.tasks {
-		need := l.least[k]
-		if md := e.only[i]; md != nil {
-			need = md.need(l.group)
-		}
-		if need > 0 {
+		if need := l.needs(k, e.only[i]); need > 0 {
 			items = append(items, item{e.es[i], e.lf[i], need})
 		}
 	}
@@ -283,11 +296,7 @@ func (e *engine) overload(l *load) (a, b, over int) {
 			if k+1 < len(items) && items[k+1].lf == it.lf {
 				continue
 			}
-			give := 0
-			for g := range l.give {
-				give += l.give[g].within(a, it.lf)
-			}
-			if sum > give {
+			if give := l.within(a, it.lf); sum > give {
 				return a, it.lf, sum - give
 			}
 		}

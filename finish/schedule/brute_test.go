@@ -168,3 +168,43 @@ func TestFitAgainstEnumeration(t *testing.T) {
 		}
 	})
 }
+
+// Either engine alone closes every small problem with the same answer.
+func TestEnginesAlone(t *testing.T) {
+	rapid.Check(t, func(rt *rapid.T) {
+		p := drawProblem(rt)
+		best := far
+		enumerate(p, func(s Schedule) bool {
+			best = min(best, s.End)
+			return true
+		})
+		m, err := compile(p)
+		if err != nil {
+			rt.Fatal(err)
+		}
+		plainEnd, learntEnd := far, far
+		s := newSearch(m, Options{})
+		limit := max(m.limit, m.floor)
+		s.floor = -far // so that it never stops early
+		if s.e.root(limit) {
+			if s.run(s.most, plain) != exhausted {
+				rt.Fatal("search not exhausted")
+			}
+			if s.best.found() {
+				plainEnd = s.best.end
+			}
+		}
+		s = newSearch(m, Options{})
+		if s.e.root(limit) {
+			if l, ok := newLearner(s.e, limit); ok {
+				l.audit = true
+				if l.close(s.most, nil, func(a plan) { learntEnd = a.end }) != exhausted {
+					rt.Fatal("learner not exhausted")
+				}
+			}
+		}
+		if plainEnd != best || learntEnd != best {
+			rt.Fatalf("search %d, learner %d, enumeration %d\n%+v", plainEnd, learntEnd, best, p)
+		}
+	})
+}

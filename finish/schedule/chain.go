@@ -121,6 +121,9 @@ func (t *tracer) broken(i int) ([]Fact, int, bool) {
 		facts := append(t.upTo(i), Fact{Kind: FactAgain, Task: id, At: j.due})
 		return facts, t.ready[i] - t.before[i], true
 	}
+	if facts, ok := t.tooMuch(i); ok {
+		return facts, 0, true
+	}
 	if t.start[i] >= far {
 		return append(t.upTo(i), Fact{Kind: FactNoHours, Task: id, At: t.ready[i]}), 0, true
 	}
@@ -133,6 +136,23 @@ func (t *tracer) broken(i int) ([]Fact, int, bool) {
 		facts = append(facts, Fact{Kind: FactTakes, Task: id, Minutes: t.c.p.Tasks[i].Duration})
 	}
 	return append(once(facts), t.limit(i)), finish - j.due, true
+}
+
+// tooMuch states what task i needs, if that is more than there is in every mode.
+func (t *tracer) tooMuch(i int) ([]Fact, bool) {
+	var facts []Fact
+	task, j := t.c.p.Tasks[i], &t.m.jobs[i]
+	for k := range j.modes {
+		r := t.m.tooMuch(&j.modes[k], task.Duration)
+		if r < 0 || j.fixed {
+			return nil, false
+		}
+		res := t.c.p.Resources[r]
+		facts = append(facts,
+			Fact{Kind: FactNeeds, Task: task.ID, Resource: res.ID, Amount: j.modes[k].amount(r)},
+			Fact{Kind: FactCapacity, Resource: res.ID, Amount: res.Capacity})
+	}
+	return facts, true
 }
 
 // comesRound reports whether the pushes lead back from task i to itself.

@@ -97,12 +97,45 @@ func (s *search) solve() Status {
 			return s.closed()
 		}
 	}
-	for size := 1000; !s.halt && !s.done(); size *= 4 {
-		if s.fresh(size, plain) == exhausted {
+	if s.halt || s.done() {
+		return s.status()
+	}
+	l, ok := newLearner(e, s.wantedEnd())
+	if !ok {
+		return s.closed()
+	}
+	for round := 500; !s.halt && !s.done(); round += round / 4 {
+		if s.learn(l, round) == exhausted {
 			return s.closed()
 		}
-		s.neighbours(size)
+		s.neighbours(round / 2)
 	}
+	return s.status()
+}
+
+// wantedEnd is the largest End worth finding.
+func (s *search) wantedEnd() int {
+	if s.best.found() {
+		return min(s.e.ub, s.best.end-1)
+	}
+	return s.e.ub
+}
+
+// learn lets the learner go on for some nodes.
+func (s *search) learn(l *learner, nodes int) outcome {
+	l.best = s.best
+	if !l.atMostEnd(s.wantedEnd()) {
+		return exhausted
+	}
+	before := l.nodes
+	got := l.close(min(nodes, s.most-s.nodes), s.stop, func(a plan) { s.best = a })
+	s.nodes += l.nodes - before
+	s.halt = s.halt || s.nodes >= s.most || s.stop != nil && s.stop()
+	return got
+}
+
+// status is what is known when the search stops early.
+func (s *search) status() Status {
 	switch {
 	case s.done():
 		return Proven
@@ -113,7 +146,7 @@ func (s *search) solve() Status {
 }
 
 // dives is how many short randomised runs come before the search proper.
-const dives = 60
+const dives = 12
 
 // closed is the status when every branch was closed.
 func (s *search) closed() Status {

@@ -156,6 +156,8 @@ func (m *model) job(p Problem, i int, hours *hoursOf) (job, error) {
 			if end <= p.Start {
 				md.uses = nil // over before anything free begins
 			}
+		case m.tooMuch(&md, t.Duration) >= 0:
+			md.at = &starts{dur: t.Duration} // never
 		default:
 			md.at = hours.starts(i, md.uses)
 		}
@@ -167,6 +169,16 @@ func (m *model) job(p Problem, i int, hours *hoursOf) (job, error) {
 		j.steady = j.steady && !md.at.pausing && md.at.dur == j.modes[0].at.dur
 	}
 	return j, nil
+}
+
+// tooMuch returns a resource of which a mode needs more than there is, or -1.
+func (m *model) tooMuch(md *mode, duration int) int {
+	for _, u := range md.uses {
+		if duration > 0 && u.Amount > m.caps[u.Resource] {
+			return u.Resource
+		}
+	}
+	return -1
 }
 
 // fixedFinish is when a task that began at the given minute is finished; not

@@ -34,6 +34,7 @@ const (
 	FactDue                      // Task must finish by At
 	FactDeadline                 // Task must finish by At, the deadline of all
 	FactHorizon                  // Task must finish by At, the horizon of the problem
+	FactNeeds                    // Task needs Amount of Resource
 	FactCapacity                 // only Amount of Resource can be in use at once
 	FactLoad                     // between At and Until, Tasks need Minutes of Resource more than it gives
 	FactSearch                   // no order of the tasks keeps all facts of the problem
@@ -48,7 +49,7 @@ type Fact struct {
 	At       int
 	Until    int
 	Resource string   // resource IDs, joined by " or " where one stands in for another
-	Amount   int      // capacity
+	Amount   int      // of the resource
 	Tasks    []string // task IDs
 }
 
@@ -86,6 +87,8 @@ func (f Fact) String() string {
 		return fmt.Sprintf("%s must finish by the deadline %d", f.Task, f.At)
 	case FactHorizon:
 		return fmt.Sprintf("%s must finish by the horizon %d", f.Task, f.At)
+	case FactNeeds:
+		return fmt.Sprintf("%s needs %d of %s", f.Task, f.Amount, f.Resource)
 	case FactCapacity:
 		return fmt.Sprintf("only %d of %s at once", f.Amount, f.Resource)
 	case FactLoad:
