@@ -11,6 +11,7 @@ import (
 	"testing"
 	"time"
 
+	"undercoat/inventory"
 	"undercoat/inventory/unit"
 )
 
@@ -458,6 +459,54 @@ func TestDemoOwnChoice(t *testing.T) {
 	}
 	if l := areaNamed(t, p, "A1").Layers; len(l) != 1 || l[0].Code != "C1" {
 		t.Errorf("A1 is cut from %+v, want C1", l)
+	}
+	checkPlan(t, in, p)
+}
+
+// A bad evening: everything planned until Saturday noon was done, the second
+// white coat was not. The past stays, the sash moves by what the hours allow,
+// and the effect is told.
+func TestDemoSlippedCoat(t *testing.T) {
+	was := demoPlan(t)
+	noon, evening := local(t, was, "2026-10-31 12:00"), local(t, was, "2026-10-31 17:30")
+	in := demoInput(t, recipes(keyRecipes), func(f *inventory.JobFacts) {
+		f.Done = nil
+		for _, s := range was.Steps {
+			if !s.End.After(noon) {
+				f.Done = append(f.Done, inventory.DoneFact{Step: s.ID, At: unit.State(s.End)})
+			}
+		}
+	})
+	in.Now = evening
+	p := makePlan(t, in)
+	for _, s := range was.Steps {
+		if s.End.After(noon) {
+			continue
+		}
+		if now := stepNamed(t, p, s.ID); !now.Done || !now.Start.Equal(s.Start) || !now.End.Equal(s.End) {
+			t.Errorf("%s was %s–%s and is now %s–%s", s.ID, s.Start.Format(clock), s.End.Format(clock), now.Start.Format(clock), now.End.Format(clock))
+		}
+	}
+	i := slices.IndexFunc(p.Late, func(s Slip) bool { return s.Step == "A5-W1-2" })
+	if i < 0 {
+		t.Fatalf("slips: %+v", p.Late)
+	}
+	slip := p.Late[i]
+	for _, w := range []string{"was to be finished by Sat 31 Oct 13:54", "moves to Sun 1 Nov 13:00", "A5 is cured", "hands-off"} {
+		if !strings.Contains(slip.Text, w) {
+			t.Errorf("%q does not say %q", slip.Text, w)
+		}
+	}
+	// Sunday holds two white coats, Monday the first coral: a day later than
+	// with Sunday's first coral, and no Wednesday.
+	if s := stepNamed(t, p, "A5-W1-3"); !s.Start.Equal(local(t, p, "2026-11-01 16:09")) {
+		t.Errorf("third white coat %s", s.Start.Format(clock))
+	}
+	if s := stepNamed(t, p, "A5-F1-3"); !s.Start.Equal(local(t, p, "2026-11-05 19:00")) {
+		t.Errorf("third coral %s", s.Start.Format(clock))
+	}
+	if !p.HandsOff.Met {
+		t.Errorf("hands-off %+v", p.HandsOff)
 	}
 	checkPlan(t, in, p)
 }

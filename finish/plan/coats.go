@@ -251,14 +251,18 @@ func (d *draft) recoatWait(chain []coatWork, i int) wait {
 }
 
 // maskSteps masks what is painted in part and takes the mask off when the last
-// coat is touch dry.
+// coat is touch dry. Where the first coat is done unmasked, no mask is asked
+// for.
 func (d *draft) maskSteps(a areaWork, chain []coatWork) {
 	faces := float64(a.Cloth) * float64(max(1, a.Sides))
-	if faces <= 0 || float64(a.Painted) >= maskedBelow*faces || d.isDone(chain[0].ID) {
+	if faces <= 0 || float64(a.Painted) >= maskedBelow*faces {
 		return
 	}
 	n := time.Duration(d.pieces())
 	mask := work{Step: Step{ID: stepID(a.Code, VerbMask), Area: a.Code, Piece: a.Piece, Verb: VerbMask, Hands: maskHands * n}}
+	if d.isDone(chain[0].ID) && !d.isDone(mask.ID) {
+		return
+	}
 	d.add(mask)
 	d.after(mask.ID, chain[0].ID, 0, "mask first")
 	for _, s := range d.sewing(a.Code, VerbCut) {
