@@ -2,6 +2,7 @@ package sheet
 
 import (
 	"fmt"
+	"math"
 	"strings"
 	"time"
 
@@ -33,6 +34,25 @@ func (d Data) name(code string) string {
 // at writes an instant on the job's wall clock: "Sat 31 Oct 10:00".
 func (d Data) at(t time.Time) string { return t.In(d.Plan.Zone).Format("Mon 2 Jan 15:04") }
 
+// date writes the day: "Sat 31 Oct".
+func (d Data) date(t time.Time) string { return t.In(d.Plan.Zone).Format("Mon 2 Jan") }
+
+// moment writes an instant as read beside another of the same day: "15:04".
+func (d Data) moment(t, beside time.Time) string {
+	if d.date(t) == d.date(beside) {
+		return d.clock(t)
+	}
+	return d.at(t)
+}
+
+// surface names one side of a contact: an area with its piece, or skin.
+func (d Data) surface(code string) string {
+	if a, ok := d.Job.Area(code); ok && a.Piece != "" {
+		return code + " " + a.Piece
+	}
+	return code
+}
+
 // clock writes the time of day alone.
 func (d Data) clock(t time.Time) string { return t.In(d.Plan.Zone).Format("15:04") }
 
@@ -43,7 +63,11 @@ type swatch struct {
 }
 
 func newSwatch(label string, l colour.Lab) swatch {
-	return swatch{Label: label, Hex: l.LinearRGB().Hex(), Words: colour.Name(l), Numbers: fmt.Sprintf("L* %.0f a* %.0f b* %.0f", l.L, l.A, l.B)}
+	whole := func(v float64) float64 { return math.Round(v) + 0 } // −0 becomes 0
+	return swatch{
+		Label: label, Hex: l.LinearRGB().Hex(), Words: colour.Name(l),
+		Numbers: fmt.Sprintf("L* %.0f a* %.0f b* %.0f", whole(l.L), whole(l.A), whole(l.B)),
+	}
 }
 
 // span writes a time for people: "3 d 6 h", "45 min".
