@@ -18,6 +18,9 @@ func (gs *groups) given(all []found, n int) Palette {
 	return p
 }
 
+// weightShare is the power of the share by which a material counts.
+const weightShare = 0.25
+
 // weightiest keeps the n materials that count most. The one that counts least
 // goes first, again and again: a material counts by its share (a trim of a
 // hundredth of the size still counts a third), by the trust in it, and by how
@@ -33,7 +36,7 @@ func weightiest(all []found, n int) []found {
 					near = min(near, colour.Difference(e.Base, o.Base))
 				}
 			}
-			if v := math.Pow(e.Share, 0.25) * e.Confidence * near; v < worst {
+			if v := math.Pow(e.Share, weightShare) * math.Sqrt(e.Confidence) * near; v < worst {
 				worst, at = v, k
 			}
 		}
