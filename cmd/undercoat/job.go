@@ -3,7 +3,6 @@ package main
 import (
 	"fmt"
 	"io"
-	"os"
 
 	"github.com/spf13/cobra"
 
@@ -34,8 +33,12 @@ func newJobImportCommand(env *environment) *cobra.Command {
 		Example: "  undercoat job import low-water-night",
 		Args:    words(1, 1),
 		RunE: func(cmd *cobra.Command, args []string) error {
+			from, err := folder(args[0])
+			if err != nil {
+				return err
+			}
 			return env.workroom(cmd.Context(), func(b *finish.Bench) error {
-				r, err := b.ImportJob(cmd.Context(), os.DirFS(args[0]))
+				r, err := b.ImportJob(cmd.Context(), from)
 				if err != nil {
 					return err
 				}

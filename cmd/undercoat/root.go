@@ -5,6 +5,7 @@ import (
 	"encoding/json"
 	"fmt"
 	"io"
+	"io/fs"
 	"os"
 	"path/filepath"
 	"time"
@@ -78,9 +79,24 @@ func atLeast(n int) cobra.PositionalArgs {
 
 func checkArgs(cmd *cobra.Command, args []string, check cobra.PositionalArgs) error {
 	if err := check(cmd, args); err != nil {
-		return wording(cmd, err)
+		if cmd.HasSubCommands() && len(args) > 0 {
+			return wording(cmd, fmt.Errorf("%s: there is no command %q", cmd.CommandPath(), args[0]))
+		}
+		return wording(cmd, fmt.Errorf("%s: expected `%s`, got %d words after it", cmd.Name(), cmd.Use, len(args)))
 	}
 	return nil
+}
+
+// folder is a folder to read tables from; one that is not there is named.
+func folder(path string) (fs.FS, error) {
+	info, err := os.Stat(path)
+	if err != nil {
+		return nil, fmt.Errorf("open folder: %w", err)
+	}
+	if !info.IsDir() {
+		return nil, fmt.Errorf("open folder: %s: expected a folder of tables, found a file", path)
+	}
+	return os.DirFS(path), nil
 }
 
 // workroom opens the workroom file for one verb and closes it afterwards.

@@ -10,6 +10,7 @@ import (
 	"github.com/spf13/cobra"
 
 	"undercoat/finish"
+	"undercoat/inventory/unit"
 	"undercoat/palette"
 	"undercoat/palette/colour"
 )
@@ -27,7 +28,8 @@ func newRubCommand(env *environment) *cobra.Command {
 }
 
 type gradeOptions struct {
-	scale, clean, stained, cleanLab, stainedLab string
+	scale, white, cleanLab, stainedLab string
+	clean, stained                     []string
 }
 
 func newRubGradeCommand(env *environment) *cobra.Command {
@@ -35,38 +37,43 @@ func newRubGradeCommand(env *environment) *cobra.Command {
 	cmd := &cobra.Command{
 		Use:   "grade [PHOTO]",
 		Short: "The grade of a rub cloth, from a photograph or from measured colours",
-		Long: `grade compares the stained part of a rub cloth with its own clean part: two rectangles of one photograph, or
-two measured colours. Grade 5 is no stain, 1 the heaviest. The standards measure with the 10° observer; a
-photograph gives an estimate, and a grade near the edge of a step says so.
+		Long: `grade compares the stained part of a rub cloth with its own clean part: rectangles of one photograph, or two
+measured colours. Grade 5 is no stain, 1 the heaviest. In a photograph the light is evened out and its cast
+removed by the clean part; mark clean cloth on both sides of the stain for the narrowest range. A picture that
+cannot carry a grade (burnt out, too dark, a strong cast, rectangles that overlap) is refused with the reason.
+The standards measure with an instrument and the 10° observer; a photograph gives an estimate with its range.
 
 Exit status: 0 done; 1 could not; 2 the words were wrong.`,
-		Example: "  undercoat rub grade cloth.jpg --clean 40,40,200,200 --stained 400,40,160,160\n  undercoat rub grade --clean-lab 95.2,-0.3,2.1 --stained-lab 82.5,0.4,-3.2",
+		Example: "  undercoat rub grade cloth.jpg --clean 40,40,200,200 --clean 800,40,200,200 --stained 400,60,160,160\n  undercoat rub grade --clean-lab 95.2,-0.3,2.1 --stained-lab 82.5,0.4,-3.2",
 		Args:    words(0, 1),
 		RunE: func(cmd *cobra.Command, args []string) error {
 			a, err := o.grade(cmd, args)
 			if err != nil {
 				return err
 			}
-			return env.answer(a, func(w io.Writer) error {
-				_, err := fmt.Fprintf(w, "%s grade %s  (rating %.2f, ΔE*ab %.1f)%s\n", a.Scale, a.Grade, a.Rating, a.DEAB, edgeText(a))
-				return err
-			})
+			return env.answer(a, func(w io.Writer) error { return printGrade(w, a) })
 		},
 	}
 	f := cmd.Flags()
 	f.StringVar(&o.scale, "scale", "staining", "staining (of the white cloth) or change (of the piece itself)")
-	f.StringVar(&o.clean, "clean", "", "rectangle of the clean part, x,y,w,h")
-	f.StringVar(&o.stained, "stained", "", "rectangle of the stained part, x,y,w,h")
+	f.StringArrayVar(&o.clean, "clean", nil, "rectangle of a clean part, x,y,w,h; more than one may be given")
+	f.StringArrayVar(&o.stained, "stained", nil, "rectangle inside the stain, x,y,w,h")
+	f.StringVar(&o.white, "white", "", "colour the clean part is known to have (default: L* 95, usual for rubbing cloth)")
 	f.StringVar(&o.cleanLab, "clean-lab", "", "measured colour of the clean part, L,a,b")
 	f.StringVar(&o.stainedLab, "stained-lab", "", "measured colour of the stained part, L,a,b")
 	return cmd
 }
 
-func edgeText(a finish.GradeAnswer) string {
-	if a.GradeLow == a.GradeHigh {
-		return ""
+func printGrade(w io.Writer, a finish.GradeAnswer) error {
+	between := ""
+	if a.RatingLow != a.RatingHigh {
+		between = fmt.Sprintf(", probably %.2f to %.2f", a.RatingLow, a.RatingHigh)
 	}
-	return fmt.Sprintf(", between %s and %s", a.GradeLow, a.GradeHigh)
+	fmt.Fprintf(w, "%s grade %s  (rating %.2f%s; ΔE*ab %.1f)\n", a.Scale, a.Grade, a.Rating, between, a.DEAB)
+	for _, d := range a.Doubts {
+		fmt.Fprintln(w, "  "+d)
+	}
+	return nil
 }
 
 func (o gradeOptions) grade(cmd *cobra.Command, args []string) (finish.GradeAnswer, error) {
@@ -81,14 +88,39 @@ func (o gradeOptions) grade(cmd *cobra.Command, args []string) (finish.GradeAnsw
 		}
 		return finish.GradeColours(o.scale, clean, stained), nil
 	}
-	clean, err1 := palette.ParseRect(o.clean)
-	stained, err2 := palette.ParseRect(o.stained)
-	if err1 != nil || err2 != nil {
-		return finish.GradeAnswer{}, wording(cmd, fmt.Errorf("rub grade: expected --clean x,y,w,h and --stained x,y,w,h with a photograph"))
+	q, err := photoGrade(args[0], o.scale, o.white, o.clean, o.stained)
+	if err != nil {
+		return finish.GradeAnswer{}, wording(cmd, fmt.Errorf("rub grade: %w", err))
 	}
-	name := args[0]
-	pic := finish.PictureFile{Name: name, Open: func() (io.ReadCloser, error) { return os.Open(name) }}
-	return finish.GradePhoto(o.scale, pic, clean, stained)
+	return finish.GradePhoto(q)
+}
+
+// photoGrade reads the words about a photograph of a cloth.
+func photoGrade(name, scale, white string, clean, stained []string) (finish.PhotoGrade, error) {
+	q := finish.PhotoGrade{Scale: scale, Picture: finish.PictureFile{Name: name, Open: func() (io.ReadCloser, error) { return os.Open(name) }}}
+	if len(clean) == 0 || len(stained) == 0 {
+		return q, fmt.Errorf("expected --clean x,y,w,h and --stained x,y,w,h with a photograph")
+	}
+	for _, g := range []struct {
+		texts []string
+		into  *[]palette.Rect
+	}{{clean, &q.Clean}, {stained, &q.Stained}} {
+		for _, text := range g.texts {
+			r, err := palette.ParseRect(text)
+			if err != nil {
+				return q, err
+			}
+			*g.into = append(*g.into, r)
+		}
+	}
+	if white != "" {
+		c, err := colour.Parse(white)
+		if err != nil {
+			return q, fmt.Errorf("--white: %w", err)
+		}
+		q.Known = unit.State(c.Lab())
+	}
+	return q, nil
 }
 
 // parseLab reads "L,a,b".

@@ -3,7 +3,6 @@ package main
 import (
 	"fmt"
 	"io"
-	"os"
 	"sort"
 	"strings"
 
@@ -175,8 +174,12 @@ func newStockImportCommand(env *environment) *cobra.Command {
 		Example: "  undercoat stock import tables",
 		Args:    words(1, 1),
 		RunE: func(cmd *cobra.Command, args []string) error {
+			from, err := folder(args[0])
+			if err != nil {
+				return err
+			}
 			return env.workroom(cmd.Context(), func(b *finish.Bench) error {
-				r, err := b.ImportStock(cmd.Context(), os.DirFS(args[0]))
+				r, err := b.ImportStock(cmd.Context(), from)
 				if err != nil {
 					return err
 				}
