@@ -84,9 +84,13 @@ func ratios(masstone colour.Reflectance) (q colour.Spectrum) {
 	return q
 }
 
+// tiltFloor keeps the scattering of pale paints even, whose K/S is tiny
+// everywhere and varies tenfold without meaning anything.
+const tiltFloor = 0.03
+
 // scattered returns a film of X = 1 with K/S = q and a scattering of mean
-// (geometric over the bands) s that falls with absorption as q^−tilt. Tilt 0
-// scatters alike in every band; tilt 1 absorbs alike in every band.
+// (geometric over the bands) s that falls with absorption as (q + 0.03)^−tilt.
+// Tilt 0 scatters alike in every band; tilt 1 absorbs nearly alike.
 func scattered(q colour.Spectrum, s, tilt float64) Film {
 	f := Film{X: 1}
 	if tilt == 0 {
@@ -98,7 +102,7 @@ func scattered(q colour.Spectrum, s, tilt float64) Film {
 	var logs colour.Spectrum
 	mean := 0.0
 	for i := range q {
-		logs[i] = math.Log(q[i])
+		logs[i] = math.Log(q[i] + tiltFloor)
 		mean += logs[i] / colour.Bands
 	}
 	for i := range q {

@@ -319,3 +319,65 @@ func TestFindAllKinds(t *testing.T) {
 		t.Error("the same request gave another answer")
 	}
 }
+
+// Trap 17: the white drill answers ultraviolet and the cream jersey does not;
+// the sash glows.
+func TestDemoUltraviolet(t *testing.T) {
+	r := find(t, Request{Target: Target{Colour: hex(t, "#F3F1EC")}, Method: ByCloth, Lights: demoLights(t), Tolerance: 8})
+	note := func(code string) string {
+		for _, n := range matchOf(t, r, code).Notes {
+			if n.Rule == RuleUV {
+				return n.Text
+			}
+		}
+		return ""
+	}
+	if !strings.Contains(note("C4"), "brightener") || note("C6") != "" {
+		t.Errorf("C4: %q, C6: %q", note("C4"), note("C6"))
+	}
+	steps, err := Build(Ground{Code: "C4"}, []Layer{{"F1", 3}}, Light{}, demoStock(t))
+	if err != nil {
+		t.Fatal(err)
+	}
+	last := steps[len(steps)-1]
+	if !last.Predicted.OutOfScreen {
+		t.Errorf("the sash does not outshine a screen: %+v", last.Predicted)
+	}
+}
+
+// Trap 20: decoys stay unused: none of them is the first answer for any area.
+func TestDemoDecoys(t *testing.T) {
+	decoys := []string{"G1", "T1", "W2", "K1", "C2", "C3", "D1", "S3"}
+	for _, a := range []struct {
+		target, ground string
+		method         Method
+		tolerance      float64
+		stretch        float64
+		glows          bool
+		readings       []Reading
+	}{
+		{"#6C7176", "", ByCloth, 3, 0, false, []Reading{{"D65", colour.Lab{L: 47.4, A: -0.8, B: -3.4}}, {"2900 K", colour.Lab{L: 47.6, A: 0.4, B: -1.9}}}},
+		{"#F3F1EC", "", ByCloth, 3, 0, false, nil}, {"#1F2638", "", ByCloth, 3, 0, false, nil},
+		{"#2C7C82", "C6", ByPaint, 3, 0.4, false, nil}, {"#FF5B52", "C7", ByPaint, 3, 0, true, nil},
+		{"#BDB8AE", "C8", ByPaint, 5, 0, false, nil}, {"#6E5134", "C9", ByPaint, 5, 0, false, nil},
+		{"#4E2A28", "C10", ByPaint, 5, 0, false, nil}, {"#2C7C82", "H3", ByDye, 3, 0, false, nil},
+	} {
+		r := find(t, Request{
+			Target: Target{Colour: hex(t, a.target), Fluorescent: a.glows, Readings: a.readings}, Ground: Ground{Code: a.ground}, Method: a.method,
+			Tolerance: a.tolerance, Stretch: a.stretch, Lights: demoLights(t), Kinds: []Kind{Item},
+			Sensitivities: []Sensitivity{{"P2", "nickel"}, {"P3", "latex"}},
+		})
+		first := r.Matches[0]
+		used := []string{first.Code}
+		for _, l := range first.Coats {
+			used = append(used, l.Code)
+		}
+		for _, d := range decoys {
+			for _, u := range used {
+				if u == d {
+					t.Errorf("%s on %s: decoy %s is used by %s", a.target, a.ground, d, first.Code)
+				}
+			}
+		}
+	}
+}

@@ -79,9 +79,32 @@ func steps(walks [][]look, ground string, layers []Layer, light colour.Light) []
 	return out
 }
 
+// predictionOf returns a prediction without a range.
 func predictionOf(lab colour.Lab) Prediction {
-	rgb := lab.LinearRGB()
-	return Prediction{Lab: lab, Low: lab, High: lab, Hex: rgb.Hex(), OutOfScreen: !rgb.InScreen()}
+	return Prediction{Lab: lab, Low: lab, High: lab, Hex: ScreenHex(lab), OutOfScreen: !lab.LinearRGB().InScreen()}
+}
+
+// ScreenHex returns what a screen shows for a daylight colour: the colour
+// itself where it can, else the most vivid one of the same hue and lightness
+// (white above it), so that a coral too bright for a screen still reads as
+// coral.
+func ScreenHex(lab colour.Lab) string {
+	if rgb := lab.LinearRGB(); rgb.InScreen() {
+		return rgb.Hex()
+	}
+	c := lab.LCh()
+	c.L = min(max(c.L, 0), 100)
+	lo, hi := 0.0, c.C
+	for range 20 {
+		c.C = (lo + hi) / 2
+		if c.Lab().LinearRGB().InScreen() {
+			lo = c.C
+		} else {
+			hi = c.C
+		}
+	}
+	c.C = lo
+	return c.Lab().LinearRGB().Hex()
 }
 
 // spread returns the 10th and 90th percentile of each of L*, a*, b*, holding

@@ -67,7 +67,7 @@ func (l look) base() colour.Reflectance {
 }
 
 func (l look) prediction() Prediction {
-	lab := l.lab()
-	rgb := lab.LinearRGB()
-	return Prediction{Lab: lab, Low: lab, High: lab, Hex: rgb.Hex(), OutOfScreen: !rgb.InScreen(), Reflectance: l.r}
+	p := predictionOf(l.lab())
+	p.Reflectance = l.r
+	return p
 }
