@@ -46,12 +46,15 @@ func (d *draft) alternatives(now Plan) ([]Alternative, error) {
 
 // alternative holds a changed plan against the plan.
 func (d *draft) alternative(o otherway, now, then Plan) Alternative {
-	if o.helps && then.HandsOff.Ends.After(now.HandsOff.Ends) {
+	if o.helps && !now.HandsOff.Ends.IsZero() && then.HandsOff.Ends.After(now.HandsOff.Ends) {
 		then.HandsOff = now.HandsOff // the dates found already still hold with less to do
 	}
 	a := o.Alternative
 	a.Met, a.Ends = then.HandsOff.Met, then.HandsOff.Ends
-	a.Moves, a.Cost = then.HandsOff.Ends.Sub(now.HandsOff.Ends), then.Cost.Total-now.Cost.Total
+	a.Cost = then.Cost.Total - now.Cost.Total
+	if !now.HandsOff.Ends.IsZero() {
+		a.Moves, a.dated = then.HandsOff.Ends.Sub(now.HandsOff.Ends), true
+	}
 	a.Cured = curedOf(then, now.Decides.Or(Session{}).Step, d)
 	a.Text += ": " + d.effect(then, a)
 	return a
@@ -79,7 +82,7 @@ func (d *draft) effect(then Plan, a Alternative) string {
 		text += fmt.Sprintf(", %s later", durationText(a.Moves))
 	case a.Moves < 0:
 		text += fmt.Sprintf(", %s earlier", durationText(-a.Moves))
-	default:
+	case a.dated:
 		text += ", no earlier and no later"
 	}
 	if then.HandsOff.Known {

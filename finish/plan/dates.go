@@ -40,28 +40,31 @@ func (d *draft) fit(p problem) (dated, error) {
 		rounds = append(rounds, until(late, pins.problems), until(late, []problem{p}))
 	}
 	rounds = append(rounds, pins.problems, []problem{p})
+	var last schedule.Schedule
 	for _, tries := range rounds {
 		s, err := d.earliest(tries)
 		if err != nil {
 			return dated{}, err
 		}
+		last = s
 		if s.Start != nil {
 			out := dated{problem: p, Schedule: s, decides: pins.area, met: !known || s.End <= by}
 			return d.bounded(out, pins.alone)
 		}
 	}
-	return dated{problem: p, Schedule: schedule.Schedule{Status: schedule.Infeasible}, decides: pins.area}, nil
+	return dated{problem: p, Schedule: last, decides: pins.area}, nil
 }
 
 // earliest fits each problem and returns the schedule that ends first; of
-// equal ends the first.
+// equal ends the first. Where none has one it returns the last answer, whose
+// reason it is.
 func (d *draft) earliest(tries []problem) (best schedule.Schedule, err error) {
 	for _, try := range tries {
 		s, err := d.search(try, d.effort())
 		if err != nil {
 			return best, err
 		}
-		if s.Start != nil && (best.Start == nil || s.End < best.End) {
+		if best.Start == nil || s.Start != nil && s.End < best.End {
 			best = s
 		}
 	}

@@ -21,7 +21,7 @@ func (d *draft) at(m int) string { return d.instant(m).Format(clock) }
 // chain is that area's.
 func (d *draft) chain(out dated) []Link {
 	if out.Start == nil {
-		return d.noHours(out)
+		return d.impossible(out)
 	}
 	i := d.lastWork(out)
 	links := []Link{d.endLink(out, i)}
@@ -164,7 +164,7 @@ func (p problem) workOf(task int) int {
 	return -1
 }
 
-// noHours names the steps that no hours hold, where nothing could be dated.
+// noHours names the steps that no hours hold.
 func (d *draft) noHours(out dated) []Link {
 	var links []Link
 	for i, w := range d.work {
@@ -180,9 +180,6 @@ func (d *draft) noHours(out dated) []Link {
 		if longest < w.minutes {
 			links = append(links, Link{Step: w.ID, Text: fmt.Sprintf("%s takes %s; the longest hours for it are %s", w.ID, spanText(w.minutes), spanText(longest))})
 		}
-	}
-	if len(links) == 0 {
-		links = append(links, Link{Text: "no order of work was found that keeps every wait, the hours and the places: the recoat windows are too short for the hours"})
 	}
 	return links
 }

@@ -314,6 +314,32 @@ func TestStepThatNoHoursHold(t *testing.T) {
 	}
 }
 
+// A window that shuts overnight: coats take an hour, the only hours are one a
+// day, the second coat must follow within three.
+func TestRecoatWindowNoHoursCanKeep(t *testing.T) {
+	until := func(p *inventory.Paint) { p.RecoatUntil = unit.State(3 * time.Hour) }
+	s := small{paints: []inventory.Paint{paintOf("W1", "fabric paint", "#AA3333", until)}, area: area("W1:2", nil)}
+	s.job = func(j *garment.Job) {
+		for i := range j.Hours {
+			j.Hours[i].From, j.Hours[i].To = 9*60, 10*60+30
+		}
+	}
+	p := s.plan(t)
+	if p.HandsOff.Met || !p.HandsOff.Ends.IsZero() {
+		t.Errorf("hands-off %+v", p.HandsOff)
+	}
+	var text []string
+	for _, l := range p.Chain {
+		text = append(text, l.Text)
+	}
+	all := strings.Join(text, "\n")
+	for _, w := range []string{"A1-W1-2 must start within 3 h of A1-W1-1", "hours", "wait for the cure of W1, 48 h"} {
+		if !strings.Contains(all, w) {
+			t.Errorf("chain does not say %q:\n%s", w, all)
+		}
+	}
+}
+
 func TestBuyingReservingExpiring(t *testing.T) {
 	stock := func(change func(*inventory.Paint)) small {
 		return small{paints: []inventory.Paint{paintOf("W1", "fabric paint", "#AA3333", change)}, area: area("W1:2", nil)}

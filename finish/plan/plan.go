@@ -430,6 +430,8 @@ type Alternative struct {
 	Cost       unit.Money             // change of cost
 	Difference unit.Stated[float64]   // ΔE00 between the two finished colours
 	Text       string
+
+	dated bool // the plan it is held against has dates
 }
 
 // Solver is how far the dates are proven.

@@ -28,7 +28,10 @@ func (d *draft) slips(now Plan) ([]Slip, error) {
 		if !ok || next.Done {
 			continue
 		}
-		slip := Slip{Step: s.ID, WasEnd: s.End, NowAt: next.Start, Moves: now.HandsOff.Ends.Sub(was.HandsOff.Ends)}
+		slip := Slip{Step: s.ID, WasEnd: s.End, NowAt: next.Start}
+		if !next.Start.IsZero() {
+			slip.Moves = now.HandsOff.Ends.Sub(was.HandsOff.Ends)
+		}
 		slip.Text = d.slipText(slip, was, now)
 		all = append(all, slip)
 	}
@@ -63,6 +66,9 @@ func (d *draft) slipText(s Slip, was, now Plan) string {
 	}
 	if area, a, b, ok := d.curesMoved(s, was, now); ok && !a.Equal(b) {
 		text += fmt.Sprintf("; %s is cured %s instead of %s", area, b.In(d.zone()).Format(clock), a.In(d.zone()).Format(clock))
+	}
+	if s.NowAt.IsZero() {
+		return text
 	}
 	switch {
 	case s.Moves > 0:
