@@ -262,6 +262,29 @@ func (f *finder) finish(c *candidate) {
 	}
 	c.Predicted.Low, c.Predicted.High = spread(labs)
 	f.differenceRange(c, labs)
+	f.shortOf(c)
+}
+
+// shortOf notes what the shelf holds too little of.
+func (f *finder) shortOf(c *candidate) {
+	if f.q.Extent <= 0 {
+		return
+	}
+	var codes []string
+	need := map[string]float64{}
+	for _, u := range c.Amount {
+		if !slices.Contains(codes, u.Code) {
+			codes = append(codes, u.Code)
+		}
+		need[u.Code] += float64(u.Volume)
+	}
+	for _, code := range codes {
+		a, _ := f.stock.Article(code)
+		left, ok := a.OnHand.Get()
+		if ok && left.Unit == "ml" && left.Amount > 0 && left.Amount < need[code] {
+			c.Notes = append(c.Notes, Reason{RuleStock, fmt.Sprintf("%s: about %.0f ml needed, %s on hand", code, need[code], left)})
+		}
+	}
 }
 
 func (f *finder) differenceRange(c *candidate, labs []colour.Lab) {

@@ -90,11 +90,14 @@ func newFinder(q Request, ground groundFacts, stock inventory.Stock) *finder {
 			continue
 		}
 		f.pots = append(f.pots, t)
+		v := f.paint(p)
 		if t.role == Seal {
-			f.verdicts = append(f.verdicts, raw.paint(p)) // it lies on the open ground
-		} else {
-			f.verdicts = append(f.verdicts, f.paint(p))
+			v = raw.paint(p) // it lies on the open ground
 		}
+		if t.doubt != "" {
+			v.note(RuleRange, "%s: %s; taken without them", p.Code, t.doubt)
+		}
+		f.verdicts = append(f.verdicts, v)
 	}
 	return f
 }

@@ -1,6 +1,7 @@
 package match
 
 import (
+	"errors"
 	"strings"
 
 	"undercoat/finish/film"
@@ -34,6 +35,7 @@ type pot struct {
 	made  []share // what a millilitre of it is made of
 	price float64 // minor units of money a millilitre
 	sold  bool    // whether the price is known
+	doubt string  // what of its label could not be used
 	thick float64 // how thick a coat of a fluorescent is laid; 0 is as usual
 }
 
@@ -204,6 +206,11 @@ func potOf(p inventory.Paint, stock inventory.Stock) pot {
 		return t
 	}
 	f, err := FilmOf(p, stock)
+	if errors.Is(err, film.ErrFigures) {
+		t.doubt = err.Error()
+		p.HidingBlack, p.HidingWhite = unit.Stated[float64]{}, unit.Stated[float64]{}
+		f, err = FilmOf(p, stock)
+	}
 	t.film, t.known = f, err == nil
 	return t
 }
