@@ -177,7 +177,7 @@ func openPicture(p PictureFile, req PaletteRequest) (palette.Reference, PictureA
 	var said []string
 	switch {
 	case req.Chart != nil:
-		err = fmt.Errorf("read chart: not yet")
+		ref, said, err = ref.ByChart(*req.Chart)
 	case len(req.Anchors) > 0:
 		ref, said, err = ref.Neutral(req.Anchors...)
 	}
