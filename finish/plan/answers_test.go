@@ -374,7 +374,7 @@ func TestDemoRefusals(t *testing.T) {
 	if r := check("A5", "F1", "base", []string{"white"}, []string{"W3", "W1", "F1"}); r.Chosen {
 		t.Error("F1 straight on the canvas is called chosen")
 	}
-	check("A5", "W1", "heat", []string{"120 °C", "disperse"}, []string{"X1", "W3"})
+	check("A5", "W1", "heat", []string{"C7 takes an iron of 140 °C", "W3 stands 120 °C", "disperse"}, []string{"X1", "W3"})
 	if r := check("A3", "H1", "wearer", []string{"nickel"}, []string{"H2"}); r.Wearer != "P2" {
 		t.Errorf("H1 is refused for %q, want P2", r.Wearer)
 	}

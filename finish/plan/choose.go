@@ -1,6 +1,7 @@
 package plan
 
 import (
+	"errors"
 	"fmt"
 	"math"
 	"slices"
@@ -16,21 +17,16 @@ import (
 // and every layer without a number of coats the house rule's number. What was
 // tempting and is not allowed is refused.
 func (d *draft) chooseLayers() error {
-	results, err := d.findAll()
-	if err != nil {
-		return err
-	}
+	results, doubts := d.findAll()
 	for i := range d.areas {
 		a, found := &d.areas[i], results[i]
 		a.ways = found.Matches
 		if !a.chosen {
-			if err := d.take(a, found); err != nil {
+			if err := d.take(a, found, doubts[i]); err != nil {
 				return err
 			}
 		}
-		if err := d.countCoats(a); err != nil {
-			return err
-		}
+		d.countCoats(a)
 		d.refuseFound(*a, found)
 		d.refuseStack(*a)
 	}
@@ -38,44 +34,40 @@ func (d *draft) chooseLayers() error {
 }
 
 // findAll asks the matcher for every area, side by side; an alternative asks
-// nothing, its choices are made.
-func (d *draft) findAll() ([]match.Result, error) {
-	results, errs := make([]match.Result, len(d.areas)), make([]error, len(d.areas))
+// nothing, its choices are made. What the matcher cannot answer (a ground whose
+// colour nobody stated) is a doubt, no obstacle to the work.
+func (d *draft) findAll() (results []match.Result, doubts []error) {
+	results, doubts = make([]match.Result, len(d.areas)), make([]error, len(d.areas))
 	if d.in.quick {
-		return results, nil
+		return results, doubts
 	}
 	var all sync.WaitGroup
 	for i, a := range d.areas {
-		all.Go(func() { results[i], errs[i] = d.find(a) })
+		all.Go(func() { results[i], doubts[i] = d.find(a) })
 	}
 	all.Wait()
-	for _, err := range errs { // the first in table order
-		if err != nil {
-			return nil, err
-		}
-	}
-	return results, nil
+	return results, doubts
 }
 
+// errNoTarget says that nothing can be looked for.
+var errNoTarget = errors.New("the area has no target yet")
+
 // find asks the matcher for single articles, and for stacks where no article
-// is near enough. An area without a target asks nothing.
+// is near enough.
 func (d *draft) find(a areaWork) (match.Result, error) {
 	if !a.Target.Known() || a.Method == garment.ByTrim {
-		return match.Result{}, nil
+		return match.Result{}, errNoTarget
 	}
 	q := d.question(a)
 	r, err := match.Find(q, d.stock)
 	if err != nil {
-		return r, fmt.Errorf("plan area %s: %w", a.Code, err)
+		return match.Result{}, err
 	}
 	if best, ok := firstAllowed(r); a.chosen || a.Method != garment.ByPaint || ok && near(best, a) {
 		return r, nil
 	}
 	q.Kinds = append(q.Kinds, match.Layers)
-	if r, err = match.Find(q, d.stock); err != nil {
-		return r, fmt.Errorf("plan area %s: %w", a.Code, err)
-	}
-	return r, nil
+	return match.Find(q, d.stock)
 }
 
 // question is what the job knows of an area, as the matcher asks it.
@@ -124,12 +116,12 @@ func near(m match.Match, a areaWork) bool {
 }
 
 // take lays the best allowed match on an area; nothing where none is allowed.
-func (d *draft) take(a *areaWork, r match.Result) error {
+func (d *draft) take(a *areaWork, r match.Result, doubt error) error {
 	best, ok := firstAllowed(r)
 	if !ok {
 		a.basis = "nothing chosen, and nothing on the shelf is allowed"
-		if !a.Target.Known() {
-			a.basis = "nothing chosen: the area has no target yet"
+		if doubt != nil {
+			a.basis = fmt.Sprintf("nothing chosen: %v", doubt)
 		}
 		return nil
 	}
@@ -150,10 +142,11 @@ func (d *draft) take(a *areaWork, r match.Result) error {
 	return d.addLayers(a, layers)
 }
 
-// countCoats fills the coats that are open and the range of every layer.
-func (d *draft) countCoats(a *areaWork) error {
+// countCoats fills the coats that are open and the range of every layer, by the
+// house rule; where the model has no colour to count by, by its least number.
+func (d *draft) countCoats(a *areaWork) {
 	if d.in.quick && !slices.ContainsFunc(a.layers, func(l layerWork) bool { return l.coats() && l.Coats == 0 }) {
-		return nil // every number is settled, and no range is asked for
+		return // every number is settled, and no range is asked for
 	}
 	var at []int // layers that are coats
 	q := match.HouseQuestion{Ground: d.groundOf(*a), Tolerance: a.Tolerance}
@@ -163,21 +156,31 @@ func (d *draft) countCoats(a *areaWork) error {
 			q.Layers = append(q.Layers, match.Layer{Code: l.Code, Coats: l.Coats})
 		}
 	}
-	if len(at) == 0 {
-		return nil
-	}
 	built, err := match.HouseCoats(q, d.stock)
-	if err != nil {
-		return fmt.Errorf("plan area %s: %w", a.Code, err)
-	}
-	for k, b := range built {
-		l := &a.layers[at[k]]
-		if l.Coats == 0 {
-			l.Coats = b.Coats
+	for k, i := range at {
+		l := &a.layers[i]
+		least := match.Count{N: leastCoats(*l), Low: leastCoats(*l), High: leastCoats(*l)}
+		if err == nil {
+			least = built[k].Count
 		}
-		l.CoatsRange = [2]int{min(b.Count.Low, l.Coats), max(b.Count.High, l.Coats)}
+		if l.Coats == 0 {
+			l.Coats = least.N
+		}
+		l.CoatsRange = [2]int{min(least.Low, l.Coats), max(least.High, l.Coats)}
 	}
-	return nil
+}
+
+// leastCoats is the house rule's least number of coats: two by brush, one of a
+// block base, a glaze or a clear coat, three of the sealer of raw foam. Common
+// practice, no source.
+func leastCoats(l layerWork) int {
+	switch match.RoleOf(l.paint) {
+	case match.Seal:
+		return 3
+	case match.Block, match.Glaze, match.Clear, match.Rub:
+		return 1
+	}
+	return 2
 }
 
 // groundOf is what an area's first coat meets: a cloth of the shelf, or the

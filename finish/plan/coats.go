@@ -43,26 +43,21 @@ type coatWork struct {
 // coatChain lists an area's coats in the order they are laid.
 func (d *draft) coatChain(a areaWork) []coatWork {
 	var chain []coatWork
-	for _, l := range a.layers {
-		if !l.coats() && l.Role != RoleInk {
-			continue
-		}
+	sides := a.sides()
+	for _, l := range coatLayers(a) {
 		for n := 1; n <= l.Coats; n++ {
-			sides := a.sides()
 			for i, side := range sides {
 				chain = append(chain, d.coat(a, l, n, side, i, len(sides)))
 			}
 		}
 	}
 	for i := range chain {
-		last := i == len(chain)-1
-		c := &chain[i]
-		c.dries.hold = c.dries.recoat
-		if last {
-			c.dries.hold = c.dries.handle
-		}
+		chain[i].dries.hold = chain[i].dries.recoat
 	}
-	d.inferDone(chain)
+	if len(chain) > 0 {
+		last := &chain[len(chain)-1].dries
+		last.hold = last.handle
+	}
 	return chain
 }
 
@@ -346,18 +341,32 @@ func (d *draft) rinseStep(a areaWork, chain []coatWork) string {
 	return w.ID
 }
 
-// inferDone takes every coat under a finished one as finished just in time for
-// it: the maker forgot to note it.
-func (d *draft) inferDone(chain []coatWork) {
-	for i := len(chain) - 2; i >= 0; i-- {
-		next, this := chain[i+1], chain[i]
-		f, done := d.done[next.ID]
-		if !done || d.isDone(this.ID) {
-			continue
+// inferDone takes every coat under a finished one as finished before it: the
+// maker forgot to note it. When is not known; the latest that can have been.
+func (d *draft) inferDone() {
+	for _, a := range d.areas {
+		ids := a.coatIDs()
+		for i := len(ids) - 2; i >= 0; i-- {
+			next, done := d.done[ids[i+1]]
+			if done && !d.isDone(ids[i]) {
+				hands := d.coatHands(a) / time.Duration(len(a.sides()))
+				d.done[ids[i]] = garment.Done{Step: ids[i], At: next.At.Add(-wholeMinutes(hands))}
+			}
 		}
-		at := f.At.Add(-wholeMinutes(next.Hands) - this.dries.recoat)
-		d.done[this.ID] = garment.Done{Step: this.ID, At: at}
 	}
+}
+
+// coatIDs lists the ids of an area's coats in the order they are laid.
+func (a areaWork) coatIDs() []string {
+	var ids []string
+	for _, l := range coatLayers(a) {
+		for n := 1; n <= l.Coats; n++ {
+			for _, side := range a.sides() {
+				ids = append(ids, coatID(a.Code, l.Code, n, side))
+			}
+		}
+	}
+	return ids
 }
 
 // coatLayers returns an area's layers that are laid in coats.

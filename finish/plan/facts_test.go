@@ -255,6 +255,10 @@ func TestForgottenCoatUnderADoneOne(t *testing.T) {
 	if !slices.Equal(p.Strays, []string{"A9-T9-1"}) {
 		t.Errorf("strays %v", p.Strays)
 	}
+	if l := layerNamed(t, p, "A1", "W1"); l.Left != l.Each[2] {
+		t.Errorf("%v is left of %v, want the third coat", l.Left, l.Each)
+	}
+	checkTotals(t, p)
 }
 
 func TestSlippedStepIsMovedAndTold(t *testing.T) {

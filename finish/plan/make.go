@@ -76,6 +76,7 @@ func (d *draft) prepare() error {
 	if !d.in.quick {
 		d.predict()
 	}
+	d.inferDone()
 	d.measure()
 	d.addInks()
 	d.drying = d.wetLoad()
@@ -326,6 +327,10 @@ func (d *draft) datedAreas(out dated, steps []Step) []Area {
 		for _, l := range w.layers {
 			l.Packs = d.packsOf(l.Code)
 			a.Layers = append(a.Layers, l.Layer)
+		}
+		if x, ok := w.fixerLayer(); ok {
+			x.Packs = d.packsOf(x.Code)
+			a.Layers = append(a.Layers, x)
 		}
 		if last := d.lastCoat(w.Code); last != nil {
 			a.Setting.Cure = last.dries.cure

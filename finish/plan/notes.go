@@ -2,6 +2,7 @@ package plan
 
 import (
 	"fmt"
+	"regexp"
 	"slices"
 	"strings"
 
@@ -85,16 +86,9 @@ func (d *draft) takeChosenTrim(a *areaWork, noun string) string {
 // one to those who may not have it.
 func (d *draft) trimsFor(chosen, allowed string, count int) []layerWork {
 	t, _ := d.stock.Trim(chosen)
-	barred := 0
-	var last string
-	for _, bar := range d.trimBars(t) {
-		if bar.wearer != last { // bars come by wearer
-			barred++
-		}
-		last = bar.wearer
-	}
+	barred := len(barredWearers(d.trimBars(t)))
 	if allowed == "" {
-		barred = 0
+		barred = 0 // there is nothing else to give them: the refusal stands
 	}
 	layers := []layerWork{trimLayer(chosen, count*(d.pieces()-barred))}
 	if barred > 0 {
@@ -191,6 +185,17 @@ func (d *draft) trimBars(t inventory.Trim) []wearerBar {
 	return bars
 }
 
+// barredWearers lists the wearers of some bars, each once.
+func barredWearers(bars []wearerBar) []string {
+	var all []string
+	for _, b := range bars {
+		if !slices.Contains(all, b.wearer) {
+			all = append(all, b.wearer)
+		}
+	}
+	return all
+}
+
 // metals are what a metal trim may hold unsaid.
 var metals = []string{"nickel", "cobalt", "chromium", "chrome", "lead", "copper", "zinc", "brass"}
 
@@ -225,7 +230,9 @@ func (d *draft) addInks() {
 			}
 			if each, ok := notedAmount(volumeOf, a.Note, "ink", "dye"); ok && l.dye.Unit == "ml" {
 				l.Volume = RoundVolume(unit.Volume(each * float64(d.pieces())))
-				l.Left = l.Volume
+				if l.Left = l.Volume; l.done >= l.Coats {
+					l.Left = 0
+				}
 				l.Quantity = unit.Quantity{Amount: float64(l.Volume), Unit: "ml"}
 			}
 		}
@@ -241,9 +248,7 @@ func (d *draft) addInks() {
 
 // notedAmount returns the amount of the first phrase whose thing is one of the
 // nouns.
-func notedAmount(phrase interface {
-	FindAllStringSubmatch(string, int) [][]string
-}, note string, nouns ...string) (float64, bool) {
+func notedAmount(phrase *regexp.Regexp, note string, nouns ...string) (float64, bool) {
 	for _, m := range phrase.FindAllStringSubmatch(note, -1) {
 		if hasWord(m[2], nouns...) {
 			return decimal(m[1]), true

@@ -3,6 +3,7 @@ package plan
 import (
 	"fmt"
 	"math"
+	"slices"
 	"strings"
 	"time"
 
@@ -10,42 +11,54 @@ import (
 	"undercoat/inventory/unit"
 )
 
-// heatLimit is the hottest an area's stack may be pressed and what sets the
-// limit.
+// heatLimit is how hot an area's stack may be pressed, and everything that
+// sets a limit.
 type heatLimit struct {
+	c     float64
+	rests []limitFact
+}
+
+type limitFact struct {
 	c   float64
 	why string
 }
 
-// lower keeps the lower limit.
-func (h *heatLimit) lower(c float64, why string) {
-	if c < h.c {
-		h.c, h.why = c, why
+func (h *heatLimit) add(c float64, why string) {
+	h.c = min(h.c, c)
+	h.rests = append(h.rests, limitFact{c, why})
+}
+
+// below says what limits the heat below c.
+func (h heatLimit) below(c float64) string {
+	var why []string
+	for _, f := range h.rests {
+		if f.c < c {
+			why = append(why, f.why)
+		}
 	}
+	return strings.Join(why, "; ")
 }
 
 // heatLimit asks the ground, every layer and the tools of the room.
 func (d *draft) heatLimit(w areaWork) heatLimit {
 	h := heatLimit{c: math.Inf(1)}
-	if w.onCloth {
-		if c, ok := w.ground.IronMax.Get(); ok {
-			h.lower(c, fmt.Sprintf("%s takes %s", w.ground.Code, ironText(c)))
-		}
+	if c, ok := w.ground.IronMax.Get(); ok && w.onCloth {
+		h.add(c, fmt.Sprintf("%s takes %s", w.ground.Code, ironText(c)))
 	}
 	if t, ok := d.stock.Trim(w.Ground); ok {
 		if c, ok := t.IronMax.Get(); ok {
-			h.lower(c, fmt.Sprintf("%s takes %s", t.Code, ironText(c)))
+			h.add(c, fmt.Sprintf("%s takes %s", t.Code, ironText(c)))
 		}
 	}
 	for _, l := range w.layers {
 		if c, ok := standsC(l.paint).Get(); ok {
-			h.lower(c, fmt.Sprintf("%s stands %.0f °C at most", l.Code, c))
+			h.add(c, fmt.Sprintf("%s stands %.0f °C at most", l.Code, c))
 		}
 	}
 	if c, ok := d.job.Room.IronMaxC.Get(); ok {
-		h.lower(c, fmt.Sprintf("the iron reaches %.0f °C", c))
+		h.add(c, fmt.Sprintf("the iron reaches %.0f °C", c))
 	} else if !d.job.Room.Press {
-		h.lower(0, "the room states neither an iron nor a press")
+		h.add(0, "the room states neither an iron nor a press")
 	}
 	return h
 }
@@ -66,11 +79,19 @@ func ironText(c float64) string {
 	return fmt.Sprintf("an iron of %.0f °C at most", c)
 }
 
-// settle says how an area's paint is fixed: by heat where ground, label and
-// tools allow the label's own heat for every paint that asks for it; else by a
-// fixer that fits them; else in air. One stack is set one way.
+// settle says how an area's paint is fixed: by the fixer its recipe names; by
+// heat where ground, label and tools allow the label's own heat for every
+// paint that asks for it; else by a fixer that fits them; else in air. One
+// stack is set one way.
 func (d *draft) settle(w *areaWork) {
+	if len(coatLayers(*w)) == 0 {
+		return
+	}
 	wants := heatSet(w.layers)
+	if named, ok := w.takeFixer(); ok {
+		d.setByFixer(w, named, "the recipe names it")
+		return
+	}
 	if len(wants) == 0 {
 		w.setting = Setting{Way: SetByAir, Because: "no label asks for heat"}
 		return
@@ -88,16 +109,33 @@ func (d *draft) settle(w *areaWork) {
 		}
 	}
 	if !ok {
-		w.setting = Setting{Way: SetByAir, Because: fmt.Sprintf("%s, and no fixer fits: it cures in air and rubs off sooner when damp", limit.why)}
+		w.setting = Setting{Way: SetByAir, Because: fmt.Sprintf("%s, and no fixer fits: it cures in air and rubs off sooner when damp", limit.below(hot))}
 		return
 	}
-	w.setting = Setting{
-		Way: SetByFixer, Fixer: fixer.Code, Share: fixerShare(fixer), Pot: fixerPot(fixer),
-		Because: fmt.Sprintf("%s, the label asks for %.0f °C", limit.why, hot),
+	d.setByFixer(w, fixer, fmt.Sprintf("%s; the label asks for %.0f °C", limit.below(hot), hot))
+}
+
+// takeFixer takes a fixer the recipe names out of an area's layers.
+func (w *areaWork) takeFixer() (inventory.Paint, bool) {
+	i := slices.IndexFunc(w.layers, func(l layerWork) bool { return l.Role == RoleFixer })
+	if i < 0 {
+		return inventory.Paint{}, false
 	}
+	p := w.layers[i].paint
+	w.layers = slices.Delete(w.layers, i, i+1)
+	return p, true
+}
+
+// setByFixer stirs a fixer into every paint that asks for heat, or into every
+// colour where none does.
+func (d *draft) setByFixer(w *areaWork, fixer inventory.Paint, because string) {
+	w.setting = Setting{Way: SetByFixer, Fixer: fixer.Code, Share: fixerShare(fixer), Pot: fixerPot(fixer), Because: because}
+	heats := len(heatSet(w.layers)) > 0
 	for i := range w.layers {
-		if _, ok := heatOf(w.layers[i]); ok {
-			w.layers[i].Fixer = fixer.Code
+		l := &w.layers[i]
+		_, asks := heatOf(*l)
+		if asks || !heats && keepsRepair(l.Role) {
+			l.Fixer = fixer.Code
 		}
 	}
 }
@@ -131,7 +169,7 @@ func heatRefusal(w areaWork, l layerWork, limit heatLimit, fixer inventory.Paint
 	r := Refusal{
 		Area: w.Code, Code: l.Code, Rule: "heat",
 		What: fmt.Sprintf("heat set of %s at %.0f °C", l.Code, l.paint.HeatC.Or(0)),
-		Why:  limit.why,
+		Why:  limit.below(l.paint.HeatC.Or(0)),
 	}
 	if strings.EqualFold(w.ground.DyeClass, "disperse") {
 		r.Why += "; hot disperse dye of polyester moves into the paint"

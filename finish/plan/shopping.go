@@ -37,13 +37,13 @@ func (d *draft) needs() []need {
 		for _, l := range a.layers {
 			switch {
 			case l.coats():
-				add(l.Code, a.Code, "coats", d.counted(l.paint.Article, a.Code, l))
+				add(l.Code, a.Code, "coats", counted(l))
 				add(l.Code, a.Code, "repair pot", float64(l.Repair))
 			case l.Role == RoleInk:
 				add(l.Code, a.Code, "ink", float64(l.Left))
 			case l.Role == RoleTreatment && !d.isDone(treatID(a.Code, l.Code)):
 				add(l.Code, a.Code, "bath", l.Quantity.Amount)
-			case l.Role == RoleTrim && !d.verbDone(a.Code, VerbStud):
+			case l.Role == RoleTrim && !d.verbDone(a.Code, VerbStud) && !a.inked():
 				add(l.Code, a.Code, "trim", l.Quantity.Amount)
 			}
 		}
@@ -62,14 +62,20 @@ func (d *draft) needs() []need {
 
 // counted returns what is left to lay in the unit the article is counted in:
 // millilitres, or whole cans of an aerosol.
-func (d *draft) counted(a inventory.Article, area string, l layerWork) float64 {
-	if a.Unit == "can" {
+func counted(l layerWork) float64 {
+	if l.paint.Unit == "can" {
 		if l.Left <= 0 {
 			return 0
 		}
 		return 1
 	}
 	return float64(l.Left)
+}
+
+// inked reports whether an area's fibre is inked already: it was taken from the
+// shelf then.
+func (a areaWork) inked() bool {
+	return slices.ContainsFunc(a.layers, func(l layerWork) bool { return l.Role == RoleInk && l.done >= l.Coats })
 }
 
 // fixerNeed is the fixer of one area's paint, repair pots left out: they are
@@ -99,6 +105,21 @@ func (a areaWork) fixerVolume() unit.Volume {
 		}
 	}
 	return v * unit.Volume(a.setting.Share)
+}
+
+// fixerLayer is an area's fixer as a line of its stack; ok is false where it
+// takes none.
+func (a areaWork) fixerLayer() (l Layer, ok bool) {
+	if a.setting.Way != SetByFixer {
+		return l, false
+	}
+	var all unit.Volume
+	for _, p := range a.layers {
+		if p.Fixer != "" {
+			all += p.Volume
+		}
+	}
+	return Layer{Code: a.setting.Fixer, Role: RoleFixer, Volume: RoundVolume(all * unit.Volume(a.setting.Share)), Left: RoundVolume(a.fixerVolume())}, true
 }
 
 // shop turns needs into a shopping list.

@@ -3,6 +3,7 @@ package plan
 import (
 	"fmt"
 	"math"
+	"slices"
 	"time"
 
 	"undercoat/inventory"
@@ -289,7 +290,7 @@ func (d *draft) judgeRoom(out *RoomDrying, what string, span time.Duration) {
 	}
 	for _, a := range []Air{r.day, r.night} {
 		for _, why := range Unfit(a, a.C, math.NaN(), 1, total) {
-			if len(out.Unfit) == 0 || out.Unfit[len(out.Unfit)-1] != why {
+			if !slices.Contains(out.Unfit, why) {
 				out.Unfit = append(out.Unfit, why)
 			}
 		}

@@ -16,7 +16,6 @@ type problem struct {
 	task   []int      // by work: its task
 	dry    []int      // by work: the task that holds its place; -1 none
 	people [][]string // by work: who each choice is; one entry where there is no choice
-	lags   []wait     // by lag: the wait it came from; empty for a drying tie
 }
 
 // beyond is how long after the date that does not move a plan is still looked
@@ -33,12 +32,10 @@ func (d *draft) tasks() (problem, error) {
 	if p.shifts, err = d.shifts(p.early, p.Horizon); err != nil {
 		return p, err
 	}
-	b := builder{d: d, p: &p, people: map[string]int{}, calendars: map[string]int{}, skills: map[string]int{}}
+	b := builder{d: d, p: &p, people: map[string]int{}, calendars: map[duty]int{}, skills: map[duty]int{}}
 	b.places()
 	for _, w := range d.work {
-		if err := b.step(w); err != nil {
-			return p, err
-		}
+		b.step(w)
 	}
 	for _, w := range d.waits {
 		b.wait(w)
@@ -46,14 +43,20 @@ func (d *draft) tasks() (problem, error) {
 	return p, nil
 }
 
+// duty is a kind of work a person does.
+type duty struct {
+	who string
+	kind
+}
+
 // builder fills a problem.
 type builder struct {
 	d          *draft
 	p          *problem
 	people     map[string]int // resource of each person
-	calendars  map[string]int // by person and kind
-	skills     map[string]int // resource that holds a person's hours for a kind
-	rail, rack int            // resources; -1 where the room states none
+	calendars  map[duty]int
+	skills     map[duty]int // resource that holds a person's hours for a kind
+	rail, rack int          // resources; -1 where the room states none
 }
 
 func (b *builder) resource(r schedule.Resource) int {
@@ -86,17 +89,17 @@ func (b *builder) person(who string) int {
 // skill returns a resource without limit whose calendar is a person's hours
 // for a kind of work.
 func (b *builder) skill(who string, k kind) int {
-	key := fmt.Sprintf("%s/%d", who, k)
+	key := duty{who, k}
 	if r, ok := b.skills[key]; ok {
 		return r
 	}
-	r := b.resource(schedule.Resource{ID: key, Capacity: len(b.d.work) + 1, Calendar: b.calendar(who, k)})
+	r := b.resource(schedule.Resource{ID: fmt.Sprintf("hours of %s (%s)", personName(who), k), Capacity: len(b.d.work) + 1, Calendar: b.calendar(who, k)})
 	b.skills[key] = r
 	return r
 }
 
 func (b *builder) calendar(who string, k kind) int {
-	key := fmt.Sprintf("%s/%d", who, k)
+	key := duty{who, k}
 	if c, ok := b.calendars[key]; ok {
 		return c
 	}
@@ -112,17 +115,14 @@ func (b *builder) add(t schedule.Task) int {
 
 // step adds the tasks of one piece of work: the hands, and the drying that
 // keeps a place.
-func (b *builder) step(w work) error {
+func (b *builder) step(w work) {
 	t := schedule.Task{ID: w.ID, Duration: w.minutes, Calendar: schedule.AnyTime}
 	if at, ok := w.release.Get(); ok {
 		t.Release = schedule.At(minute(at))
 	}
 	people := []string{""}
 	if !w.milestone {
-		var err error
-		if people, err = b.hands(&t, w); err != nil {
-			return err
-		}
+		people = b.hands(&t, w)
 	}
 	if w.Done {
 		fixTask(&t, b.d.doneStart(w))
@@ -130,11 +130,10 @@ func (b *builder) step(w work) error {
 	b.p.task = append(b.p.task, b.add(t))
 	b.p.people = append(b.p.people, people)
 	b.p.dry = append(b.p.dry, b.drying(w, t))
-	return nil
 }
 
 // hands gives a task the people who may do it.
-func (b *builder) hands(t *schedule.Task, w work) ([]string, error) {
+func (b *builder) hands(t *schedule.Task, w work) []string {
 	people := peopleFor(b.p.shifts, w.kind)
 	if who, named := w.who.Get(); named {
 		people = []string{who}
@@ -149,7 +148,7 @@ func (b *builder) hands(t *schedule.Task, w work) ([]string, error) {
 	if len(t.Choices) == 1 {
 		t.Uses, t.Choices = t.Choices[0], nil
 	}
-	return people, nil
+	return people
 }
 
 // fixTask pins a task to what happened; who did it is not asked again.
@@ -185,7 +184,7 @@ func (b *builder) drying(w work, coat schedule.Task) int {
 		t.Fixed = schedule.At(start + coat.Duration)
 	}
 	i := b.add(t)
-	b.lag(len(b.p.Tasks)-2, i, 0, schedule.At(0), wait{})
+	b.lag(len(b.p.Tasks)-2, i, 0, schedule.At(0))
 	return i
 }
 
@@ -206,9 +205,8 @@ func (b *builder) placeOf(w work) (resource, size int) {
 	return resource, min(w.dries.amount, b.p.Resources[resource].Capacity)
 }
 
-func (b *builder) lag(from, to, min int, max schedule.Limit, w wait) {
+func (b *builder) lag(from, to, min int, max schedule.Limit) {
 	b.p.Lags = append(b.p.Lags, schedule.Lag{From: from, To: to, Min: min, Max: max})
-	b.p.lags = append(b.p.lags, w)
 }
 
 // wait turns a wait into a lag. The past waits for nothing.
@@ -221,5 +219,5 @@ func (b *builder) wait(w wait) {
 	if m, ok := w.max.Get(); ok {
 		limit = schedule.At(int(m / time.Minute))
 	}
-	b.lag(b.p.task[from], b.p.task[to], int(wholeMinutes(w.min)/time.Minute), limit, w)
+	b.lag(b.p.task[from], b.p.task[to], int(wholeMinutes(w.min)/time.Minute), limit)
 }

@@ -171,19 +171,13 @@ func (d *draft) trimChanges() []change {
 	var all []change
 	for _, noun := range d.trimNouns() {
 		for _, t := range d.trimsNamed(noun) {
-			bars := d.trimBars(t)
-			if len(bars) == 0 || len(bars) >= d.pieces() {
+			barred := barredWearers(d.trimBars(t))
+			if len(barred) == 0 || len(barred) >= d.pieces() {
 				continue
 			}
 			allowed, ok := d.trimInUse(noun)
 			if !ok || allowed == t.Code {
 				continue
-			}
-			var barred []string
-			for _, b := range bars {
-				if !slices.Contains(barred, b.wearer) {
-					barred = append(barred, b.wearer)
-				}
 			}
 			all = append(all, change{
 				Trade: Trade{Kind: "trim", Code: t.Code,

@@ -27,6 +27,10 @@ const (
 	sprayWork
 )
 
+func (k kind) String() string {
+	return [...]string{"any work", "sewing", "spraying outdoors"}[k]
+}
+
 // drying is what a coat starts, in this room.
 type drying struct {
 	on            bool
