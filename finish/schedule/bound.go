@@ -16,9 +16,10 @@ import (
 // tasks can fill of it.
 type load struct {
 	tasks []int32
-	group []bool // by resource
+	group []bool // by resource; nil when the need does not depend on the mode
 	least []int  // per entry of tasks: least need over all modes, minutes times amount
 	give  []supply
+	one   bool // only one of the tasks can run at a time
 }
 
 // A supply is what one resource can give.
@@ -58,8 +59,9 @@ func (s *supply) within(a, b int) int {
 	return s.cap * sum
 }
 
-// findLoads prepares one load per resource and one per set of resources that
-// stand in for one another in choices.
+// findLoads prepares one load per resource, one per set of resources that
+// stand in for one another in choices, and some sets of tasks of which no two
+// can run at once, whatever the resource that forbids it.
 func (m *model) findLoads(h *hoursOf) []load {
 	var groups [][]bool
 	for r := range m.caps {
@@ -70,9 +72,12 @@ func (m *model) findLoads(h *hoursOf) []load {
 	groups = append(groups, m.standIns()...)
 	var out []load
 	for _, g := range groups {
-		if l, ok := m.load(g, h); ok {
+		if l := m.load(g, h); len(l.tasks) > 1 {
 			out = append(out, l)
 		}
+	}
+	for _, set := range m.cliques(out) {
+		out = append(out, m.cliqueLoad(set, h))
 	}
 	return out
 }
@@ -146,7 +151,7 @@ func (md *mode) need(group []bool) int {
 
 // needs is what the k-th task draws, given its mode (nil while open).
 func (l *load) needs(k int, md *mode) int {
-	if md == nil {
+	if md == nil || l.group == nil {
 		return l.least[k]
 	}
 	return md.need(l.group)
@@ -161,7 +166,7 @@ func (l *load) within(a, b int) int {
 	return sum
 }
 
-func (m *model) load(group []bool, h *hoursOf) (load, bool) {
+func (m *model) load(group []bool, h *hoursOf) load {
 	l := load{group: group}
 	for i := range m.jobs {
 		j := &m.jobs[i]
@@ -178,58 +183,144 @@ func (m *model) load(group []bool, h *hoursOf) (load, bool) {
 			l.least = append(l.least, least)
 		}
 	}
+	total := 0
 	for r, in := range group {
 		if in {
 			l.give = append(l.give, m.supply(r, h))
+			total += m.caps[r]
 		}
 	}
-	return l, len(l.tasks) > 1
+	l.one = total == 1
+	return l
 }
 
 // supply works out what resource r can give to the tasks that may use it.
 func (m *model) supply(r int, h *hoursOf) supply {
-	s := supply{cap: m.caps[r], win: []Window{}}
-	ones, whole := true, true
-	var durs []int
-	longest := 0
+	f := filling{h: h, one: true, win: []Window{}}
 	for i := range m.jobs {
-		if m.jobs[i].fixed {
-			continue
-		}
 		for k := range m.jobs[i].modes {
-			md := &m.jobs[i].modes[k]
-			a := md.amount(r)
-			if a == 0 || md.at.dur == 0 {
-				continue
+			if a := m.jobs[i].modes[k].amount(r); a > 0 {
+				f.one = f.one && a == 1
+				f.add(m, i, k)
 			}
-			ones = ones && a == 1
-			whole = whole && !md.at.pausing
-			durs = append(durs, md.at.dur)
-			if s.win == nil {
-				continue
-			}
-			open := h.of(i, md.uses)
-			if open == nil {
-				s.win = nil
-				continue
-			}
-			s.win = Union(s.win, open)
 		}
 	}
+	return f.supply(m, m.caps[r])
+}
+
+// A filling gathers the tasks that share a supply.
+type filling struct {
+	h    *hoursOf
+	one  bool // all hold one unit and none pauses
+	win  []Window
+	durs []int
+}
+
+func (f *filling) add(m *model, i, k int) {
+	md := &m.jobs[i].modes[k]
+	if m.jobs[i].fixed || md.at.dur == 0 {
+		return
+	}
+	f.one = f.one && !md.at.pausing
+	f.durs = append(f.durs, md.at.dur)
+	if f.win == nil {
+		return
+	}
+	open := f.h.of(i, md.uses)
+	if open == nil {
+		f.win = nil
+		return
+	}
+	f.win = Union(f.win, open)
+	if f.win == nil {
+		f.win = []Window{}
+	}
+}
+
+func (f *filling) supply(m *model, capacity int) supply {
+	s := supply{cap: capacity, win: f.win}
+	longest := 0
 	for _, w := range s.win {
 		longest = max(longest, w.To-w.From)
 	}
 	if s.win == nil {
-		longest = min(m.limit-h.p.Start, maxFit)
+		longest = min(m.limit-f.h.p.Start, maxFit)
 	}
-	if ones && whole && longest <= maxFit {
-		s.fit = fits(durs, longest)
+	if f.one && longest >= 0 && longest <= maxFit {
+		s.fit = fits(f.durs, longest)
 	}
 	s.sums = make([]int, len(s.win)+1)
 	for k, w := range s.win {
 		s.sums[k+1] = s.sums[k] + s.usable(w.To-w.From)
 	}
 	return s
+}
+
+// cliques finds some large sets of tasks of which no two can run at once and
+// which no load of a single unit holds already: grown from every task by the
+// longest that still fits.
+func (m *model) cliques(have []load) [][]int32 {
+	n := len(m.jobs)
+	apart := make([]bool, n*n)
+	for _, p := range m.pairs {
+		if i, j := int(p[0]), int(p[1]); m.mustClash(i, j) && !m.jobs[i].fixed && !m.jobs[j].fixed {
+			apart[i*n+j], apart[j*n+i] = true, true
+		}
+	}
+	byLength := make([]int32, n)
+	for i := range byLength {
+		byLength[i] = int32(i)
+	}
+	slices.SortStableFunc(byLength, func(i, j int32) int { return m.jobs[j].shortest - m.jobs[i].shortest })
+	var sets [][]int32
+	for seed := range n {
+		set := []int32{int32(seed)}
+		for _, i := range byLength {
+			if !slices.ContainsFunc(set, func(k int32) bool { return !apart[int(k)*n+int(i)] }) {
+				set = append(set, i)
+			}
+		}
+		slices.Sort(set)
+		if len(set) > 2 && !covered(set, have) && !slices.ContainsFunc(sets, func(o []int32) bool { return slices.Equal(o, set) }) {
+			sets = append(sets, set)
+		}
+	}
+	length := func(set []int32) (sum int) {
+		for _, i := range set {
+			sum += m.jobs[i].shortest
+		}
+		return sum
+	}
+	slices.SortStableFunc(sets, func(a, b []int32) int { return length(b) - length(a) })
+	return sets[:min(len(sets), maxCliques)]
+}
+
+// maxCliques bounds how many sets of mutually exclusive tasks are watched.
+const maxCliques = 12
+
+// covered reports whether a load of a single unit holds the whole set.
+func covered(set []int32, have []load) bool {
+	for k := range have {
+		l := &have[k]
+		if l.one && !slices.ContainsFunc(set, func(i int32) bool { return !slices.Contains(l.tasks, i) }) {
+			return true
+		}
+	}
+	return false
+}
+
+// cliqueLoad is the load of tasks that run one at a time.
+func (m *model) cliqueLoad(set []int32, h *hoursOf) load {
+	l := load{tasks: set, one: true}
+	f := filling{h: h, one: true, win: []Window{}}
+	for _, i := range set {
+		l.least = append(l.least, m.jobs[i].shortest)
+		for k := range m.jobs[i].modes {
+			f.add(m, int(i), k)
+		}
+	}
+	l.give = []supply{f.supply(m, 1)}
+	return l
 }
 
 // maxFit is the longest window for which whole tasks are counted.

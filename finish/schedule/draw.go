@@ -101,11 +101,10 @@ func (l *learner) propagate() bool {
 				return false
 			}
 		}
-		if !l.stale {
+		if len(l.stale) == 0 {
 			break
 		}
-		l.stale = false
-		if !l.lookAtTables() || !l.lookAtLoads() {
+		if !l.lookAtStale() {
 			l.rest()
 			return false
 		}
@@ -120,6 +119,10 @@ func (l *learner) rest() {
 		l.rises[s] = 0
 	}
 	l.risen = l.risen[:0]
+	for _, k := range l.stale {
+		l.isStale[k] = false
+	}
+	l.stale = l.stale[:0]
 }
 
 // recall draws the consequences of nogoods that watch a side.
@@ -174,8 +177,10 @@ func (l *learner) draw(side int32) bool {
 		}
 	}
 	x := side / 2
+	if i := l.owner[x]; i >= 0 {
+		l.spoil(i)
+	}
 	if int(x) < l.n {
-		l.stale = true
 		for k := range l.hours[x] {
 			if !l.keep(x, &l.hours[x][k]) {
 				return false
@@ -196,6 +201,7 @@ func (l *learner) draw(side int32) bool {
 		return l.settleOrder(x)
 	}
 	if i := l.task[x]; i >= 0 {
+		l.spoil(i)
 		return l.applyMode(i)
 	}
 	return true
@@ -203,7 +209,6 @@ func (l *learner) draw(side int32) bool {
 
 // applyMode draws what follows for a task from a change of its modes.
 func (l *learner) applyMode(x int32) bool {
-	l.stale = true
 	for k := range l.hours[x] {
 		if !l.keep(x, &l.hours[x][k]) {
 			return false

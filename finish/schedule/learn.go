@@ -47,12 +47,16 @@ type learner struct {
 	sets    map[string]bool
 	end     int32
 	tables  []table
-	stale   bool // loads and tables must be looked at
+	watched [][]int32 // by task: the tables and then loads that count it
+	owner   []int32   // by variable: the task whose start or finish it is, or -1
+	stale   []int32   // tables and loads to look at
+	isStale []bool
 
 	parts    []part // room for tables and loads
 	edges    []segment
 	segments []segment
 	members  []int32
+	items    []item
 
 	rises  []int32 // by side: rises in this propagation
 	risen  []int32 // sides with rises
@@ -129,12 +133,13 @@ func newLearner(root *engine, ub int) (*learner, bool) {
 	copy(l.view.gap, root.gap)
 	l.w.load = make([]int, len(m.caps))
 	for i := range m.jobs {
-		l.variable(root.es[i], root.ls[i])
+		l.owner[l.variable(root.es[i], root.ls[i])] = int32(i)
 	}
 	for i := range m.jobs {
 		l.fin[i] = point{int32(i), m.jobs[i].shortest}
 		if !m.jobs[i].steady {
 			l.fin[i] = point{l.variable(root.ef[i], root.lf[i]), 0}
+			l.owner[l.fin[i].x] = int32(i)
 		}
 	}
 	for i := range m.jobs {
@@ -155,6 +160,7 @@ func newLearner(root *engine, ub int) (*learner, bool) {
 	}
 	l.given = len(l.nogoods)
 	l.tables = m.tables()
+	l.findWatched()
 	return l, l.start()
 }
 
@@ -174,6 +180,7 @@ func (l *learner) variable(lo, hi int) int32 {
 	l.touch = append(l.touch, nil)
 	l.orders = append(l.orders, order{i: -1})
 	l.task = append(l.task, -1)
+	l.owner = append(l.owner, -1)
 	l.act = append(l.act, 0)
 	return x
 }
@@ -330,7 +337,6 @@ func (l *learner) start() bool {
 			return false
 		}
 	}
-	l.stale = true
 	return l.propagate() && l.settleBase()
 }
 

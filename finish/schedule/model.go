@@ -268,6 +268,18 @@ func (m *model) mayClash(i, j int) bool {
 	return false
 }
 
+// mustClash reports whether i and j cannot run at once in any choice of modes.
+func (m *model) mustClash(i, j int) bool {
+	for a := range m.jobs[i].modes {
+		for b := range m.jobs[j].modes {
+			if !m.clash(&m.jobs[i].modes[a], &m.jobs[j].modes[b]) {
+				return false
+			}
+		}
+	}
+	return true
+}
+
 // clash reports whether two modes cannot run at once.
 func (m *model) clash(a, b *mode) bool {
 	if a.at.dur == 0 || b.at.dur == 0 {

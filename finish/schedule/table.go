@@ -84,18 +84,52 @@ func (l *learner) sync() {
 	}
 }
 
-// lookAtTables draws what the tables allow.
-func (l *learner) lookAtTables() bool {
-	if len(l.tables) == 0 {
-		return true
-	}
-	l.sync()
-	for k := range l.tables {
-		if !l.lookAtTable(&l.tables[k]) {
-			return false
+// findWatched lists, for every task, the tables and loads that count it.
+func (l *learner) findWatched() {
+	l.watched = make([][]int32, l.n)
+	l.isStale = make([]bool, len(l.tables)+len(l.m.loads))
+	for k := range l.isStale {
+		for _, i := range l.tasksOf(k) {
+			l.watched[i] = append(l.watched[i], int32(k))
 		}
 	}
-	return true
+}
+
+// tasksOf returns the tasks of the k-th of all tables and loads.
+func (l *learner) tasksOf(k int) []int32 {
+	if k < len(l.tables) {
+		return l.tables[k].tasks
+	}
+	return l.m.loads[k-len(l.tables)].tasks
+}
+
+// spoil marks what counts task i.
+func (l *learner) spoil(i int32) {
+	for _, k := range l.watched[i] {
+		if !l.isStale[k] {
+			l.isStale[k] = true
+			l.stale = append(l.stale, k)
+		}
+	}
+}
+
+// lookAtStale looks at the first table or load that is stale; the tables come
+// first. What it draws is followed up before the next.
+func (l *learner) lookAtStale() bool {
+	at := 0
+	for j, k := range l.stale {
+		if k < l.stale[at] {
+			at = j
+		}
+	}
+	k := l.stale[at]
+	l.stale = slices.Delete(l.stale, at, at+1)
+	l.isStale[k] = false
+	l.sync()
+	if int(k) < len(l.tables) {
+		return l.lookAtTable(&l.tables[k])
+	}
+	return l.lookAtLoad(&l.m.loads[int(k)-len(l.tables)])
 }
 
 func (l *learner) lookAtTable(t *table) bool {
@@ -261,17 +295,13 @@ func (l *learner) pushDown(i int32, amount, r, limit int) bool {
 	return true
 }
 
-// lookAtLoads fails where a load does not pass.
-func (l *learner) lookAtLoads() bool {
-	l.sync()
-	for k := range l.m.loads {
-		ld := &l.m.loads[k]
-		if a, b, over := l.view.overload(ld); over > 0 {
-			l.blameLoad(ld, a, b, over)
-			return false
-		}
+// lookAtLoad fails where a load does not pass, and draws its edges.
+func (l *learner) lookAtLoad(ld *load) bool {
+	if a, b, over := l.view.overload(ld); over > 0 {
+		l.blameLoad(ld, a, b, over)
+		return false
 	}
-	return true
+	return l.lookAtEdges(ld)
 }
 
 // blameLoad writes why the tasks of a load need too much between a and b: as
@@ -303,9 +333,7 @@ func (l *learner) blameLoad(ld *load, a, b, over int) {
 	for _, i := range l.members {
 		f := l.fin[i]
 		l.broken = append(l.broken, atLeast(i, a), atMost(f.x, b-f.add))
-		if k := slices.Index(ld.tasks, i); l.mode[i] != nil && v.only[i] != nil && ld.needs(k, v.only[i]) != ld.least[k] {
-			l.broken = append(l.broken, yes(l.mode[i][v.modeOf(int(i))]))
-		}
+		l.broken = l.needsMode(l.broken, ld, slices.Index(ld.tasks, i))
 	}
 }
 

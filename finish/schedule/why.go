@@ -2,6 +2,7 @@ package schedule
 
 import (
 	"fmt"
+	"slices"
 	"strings"
 )
 
@@ -384,7 +385,7 @@ func (c *subset) lagFact(k int, maximum bool) Fact {
 // loadFact finds the load that breaks at the root, if one does.
 func (c *subset) loadFact() (Fact, bool) {
 	m := c.model(true)
-	loads := m.loads
+	loads := slices.DeleteFunc(m.loads, func(l load) bool { return l.group == nil })
 	m.loads = nil
 	e := newEngine(m)
 	if !e.root(max(m.limit, m.floor)) {
