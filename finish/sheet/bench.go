@@ -34,7 +34,7 @@ func HTML(w io.Writer, d Data) error {
 type page struct {
 	Title, AsOf, HandsOff, Decides, Proof, Drying string
 	Missed                                        bool
-	Days                                          []day
+	Days                                          []dayList
 	Areas                                         []block
 	Shopping                                      []purchase
 	Money                                         string
@@ -101,8 +101,8 @@ func pots(d Data) []pot {
 	var out []pot
 	for _, m := range d.Plan.Pots {
 		out = append(out, pot{
-			When: d.at(m.Mixed), Paint: fmt.Sprintf("%.0f ml %s", float64(m.Paint), d.name(m.Code)),
-			Fixer: fmt.Sprintf("%.1f ml %s", float64(m.FixerVolume), d.name(m.Fixer)), UseBy: d.at(m.UseBy), For: strings.Join(m.Steps, ", "),
+			When: d.at(m.Mixed), Paint: fmt.Sprintf("%.0f ml %s", float64(m.Paint), m.Code),
+			Fixer: fmt.Sprintf("%.1f ml %s", float64(m.FixerVolume), m.Fixer), UseBy: d.moment(m.UseBy, m.Mixed), For: strings.Join(m.Steps, ", "),
 		})
 	}
 	return out

@@ -14,6 +14,7 @@ type block struct {
 	Layers                                                            []layerLine
 	Steps                                                             []stepLine
 	Cautions                                                          []remark
+	Long                                                              bool // more steps than fit beside the swatches
 }
 
 // layerLine is one product of an area's stack, from the ground up.
@@ -45,8 +46,13 @@ func areaBlock(d Data, a plan.Area) block {
 			b.Steps = append(b.Steps, newStep(d, s))
 		}
 	}
+	b.Long = 2*len(b.Layers)+len(b.Steps) > besideSwatches
 	return b
 }
+
+// besideSwatches is how many lines of an area's block stand beside its four
+// swatches, a layer taking two.
+const besideSwatches = 11
 
 // faces are an area's colours side by side: the target, the ground and what
 // the layers are predicted to give.

@@ -8,8 +8,8 @@ import (
 	"undercoat/finish/plan"
 )
 
-// day is one day's steps, in order of their start.
-type day struct {
+// dayList is one day's steps, in order of their start.
+type dayList struct {
 	Name  string
 	Steps []stepLine
 }
@@ -27,12 +27,12 @@ type stepLine struct {
 	Done, Decides  bool   // Decides: it is a link of the chain that sets the end
 }
 
-func days(d Data) []day {
-	var out []day
+func days(d Data) []dayList {
+	var out []dayList
 	for _, s := range d.Plan.Steps {
 		name := s.Start.In(d.Plan.Zone).Format("Monday 2 January")
 		if len(out) == 0 || out[len(out)-1].Name != name {
-			out = append(out, day{Name: name})
+			out = append(out, dayList{Name: name})
 		}
 		last := &out[len(out)-1]
 		last.Steps = append(last.Steps, newStep(d, s))

@@ -21,7 +21,7 @@ func purchases(d Data, r *remarks) []purchase {
 		if s.Buy == 0 && !s.Thin {
 			continue
 		}
-		p := purchase{Code: s.Code, Name: s.Name, Need: amount(s.Need, s.Unit), OnHand: amount(s.OnHand, s.Unit), Buy: packs(s), Cautions: r.stock(s.Code)}
+		p := purchase{Code: s.Code, Name: s.Name, Need: amount(s.Need, s.Unit), OnHand: amount(s.OnHand, s.Unit), Buy: packs(s), Cautions: r.stock("margin", s.Code)}
 		if c, ok := s.Cost.Get(); ok && s.Buy > 0 {
 			p.Cost = c.String()
 		} else if s.Buy > 0 {
@@ -90,7 +90,7 @@ func cloths(d Data, r *remarks) []clothLine {
 		if q, ok := c.OnHand.Get(); ok {
 			l.OnHand = amount(q.Amount, q.Unit)
 		}
-		l.Note, l.Cautions = clothNote(c), r.stock(c.Code)
+		l.Note, l.Cautions = clothNote(c), r.stock("cloth", c.Code)
 		out = append(out, l)
 	}
 	return out

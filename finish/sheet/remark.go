@@ -56,8 +56,8 @@ func (r *remarks) contact(code string) []remark {
 	return r.of(func(c caution.Caution) bool { return c.Subject == code })
 }
 
-func (r *remarks) stock(code string) []remark {
-	return r.of(func(c caution.Caution) bool { return shortage(c) && c.Subject == code })
+func (r *remarks) stock(rule, code string) []remark {
+	return r.of(func(c caution.Caution) bool { return c.Rule == rule && c.Subject == code })
 }
 
 // rest are the cautions that stand at no area, contact or line of stock.
@@ -71,8 +71,10 @@ func (r *remarks) rest(p page) []remark {
 		case !shortage(c):
 			return true
 		}
-		return !slices.ContainsFunc(p.Shopping, func(o purchase) bool { return o.Code == c.Subject }) &&
-			!slices.ContainsFunc(p.Cloth, func(o clothLine) bool { return o.Code == c.Subject })
+		if c.Rule == "margin" {
+			return !slices.ContainsFunc(p.Shopping, func(o purchase) bool { return o.Code == c.Subject })
+		}
+		return !slices.ContainsFunc(p.Cloth, func(o clothLine) bool { return o.Code == c.Subject })
 	})
 }
 
