@@ -8,26 +8,32 @@ import (
 	"undercoat/finish/rub"
 	"undercoat/inventory"
 	"undercoat/inventory/unit"
-	"undercoat/palette"
 	"undercoat/palette/colour"
 )
 
 // GradeAnswer is the grade of a stained or changed cloth. Its JSON is the
 // `rub grade` contract.
 type GradeAnswer struct {
-	Scale     string  `json:"scale"`
-	DEAB      float64 `json:"de_ab"`
-	DEGS      float64 `json:"de_gs"`
-	Rating    float64 `json:"rating"`
-	Grade     string  `json:"grade"`
-	GradeLow  string  `json:"grade_low"` // what the reading's own spread allows
-	GradeHigh string  `json:"grade_high"`
+	Scale      string   `json:"scale"`
+	DEAB       float64  `json:"de_ab"`
+	DEGS       float64  `json:"de_gs"`
+	Rating     float64  `json:"rating"`
+	Grade      string   `json:"grade"`
+	RatingLow  float64  `json:"rating_low"` // a photograph's range; equal to rating for measured colours
+	RatingHigh float64  `json:"rating_high"`
+	GradeLow   string   `json:"grade_low"`
+	GradeHigh  string   `json:"grade_high"`
+	Clean      Swatch   `json:"clean"`
+	Stained    Swatch   `json:"stained"`              // light evened out, cast removed
+	LightPct   float64  `json:"light_difference_pct"` // more light on the clean part than on the stain
+	Doubts     []string `json:"doubts"`
 }
 
 // GradeColours grades two measured colours. Scale is "staining" or "change".
 func GradeColours(scale string, clean, stained colour.Lab) GradeAnswer {
-	r := rate(scale, clean, stained)
-	return gradeAnswer(r, r.Grade, r.Grade)
+	a := gradeAnswer(rate(scale, clean, stained))
+	a.Clean, a.Stained = swatch(clean), swatch(stained)
+	return a
 }
 
 func rate(scale string, clean, stained colour.Lab) rub.Rating {
@@ -37,11 +43,13 @@ func rate(scale string, clean, stained colour.Lab) rub.Rating {
 	return rub.Staining(clean, stained)
 }
 
-func gradeAnswer(r rub.Rating, low, high rub.Grade) GradeAnswer {
-	return GradeAnswer{
-		Scale: string(r.Scale), DEAB: round(r.DE, 3), DEGS: round(r.GS, 3), Rating: round(r.Rating, 3), Grade: r.Grade.String(),
-		GradeLow: low.String(), GradeHigh: high.String(),
+// gradeAnswer is a rating without a range.
+func gradeAnswer(r rub.Rating) GradeAnswer {
+	a := GradeAnswer{
+		Scale: string(r.Scale), DEAB: round(r.DE, 3), DEGS: round(r.GS, 3), Rating: round(r.Rating, 3), Grade: r.Grade.String(), Doubts: []string{},
 	}
+	a.RatingLow, a.RatingHigh, a.GradeLow, a.GradeHigh = a.Rating, a.Rating, a.Grade, a.Grade
+	return a
 }
 
 // TestEntry is a test as a maker types it.
@@ -142,23 +150,4 @@ func (b *Bench) testFact(s scene, e TestEntry) (inventory.TestFact, error) {
 		*c.into = unit.State(w)
 	}
 	return f, nil
-}
-
-// GradePhoto grades the stained part of a rub cloth against its own clean part
-// in one photograph. The spread of both readings gives the range of the grade.
-func GradePhoto(scale string, pic PictureFile, clean, stained palette.Rect) (GradeAnswer, error) {
-	ref, err := decode(pic)
-	if err != nil {
-		return GradeAnswer{}, err
-	}
-	c, err := ref.Patch(clean)
-	if err != nil {
-		return GradeAnswer{}, fmt.Errorf("read clean part: %s: %w", pic.Name, err)
-	}
-	d, err := ref.Patch(stained)
-	if err != nil {
-		return GradeAnswer{}, fmt.Errorf("read stained part: %s: %w", pic.Name, err)
-	}
-	r := rate(scale, c.Lab, d.Lab)
-	return gradeAnswer(r, r.Grade, r.Grade), nil
 }
