@@ -298,3 +298,21 @@ func (t *tx) importStock(ctx context.Context, in *folder, report *Report, c *com
 	}
 	return t.shelfChanged(ctx)
 }
+
+// printBench prints recipes, batches and weighings as tables.
+func (t *tx) printBench(ctx context.Context, files *[]PictureFact) error {
+	recipes, err := rowsWhere(ctx, t, recipeTable(), "ORDER BY number")
+	if err != nil {
+		return err
+	}
+	batches, err := t.batches(ctx, "ORDER BY number")
+	if err != nil {
+		return err
+	}
+	weighings, err := rowsWhere(ctx, t, weighingTable(), "ORDER BY code, id")
+	if err != nil {
+		return err
+	}
+	return errors.Join(printTable(files, recipeTable(), &t.env, recipes), printTable(files, batchTable(), &t.env, batches),
+		printTable(files, weighingTable(), &t.env, weighings))
+}

@@ -14,7 +14,7 @@ const (
 // "2026-11-11T21:00", with seconds too, or "2026-11-11" (its first minute), as
 // the wall clock of zone (nil is UTC). The hour a clock skips in spring is
 // refused; of the hour it repeats in autumn the first one is taken. Years run
-// from 1900 to 2999.
+// from 1900 to 2999 in UTC.
 func ParseMoment(s string, zone *time.Location) (time.Time, error) {
 	if zone == nil {
 		zone = time.UTC
@@ -61,7 +61,7 @@ func firstOf(m time.Time) time.Time {
 }
 
 func inYears(s string, m time.Time, example string) (time.Time, error) {
-	if y := m.Year(); y < 1900 || y > 2999 {
+	if y := m.UTC().Year(); y < 1900 || y > 2999 {
 		return time.Time{}, refuse(s, "the year is not between 1900 and 2999", example)
 	}
 	return m, nil
