@@ -167,3 +167,44 @@ func TestAccuracyOfMixtures(t *testing.T) {
 		t.Errorf("with white %v, two colours %v", w, c)
 	}
 }
+
+// One tint of 1:9 with white turns mixtures with white from a guess into an
+// answer: masstone and tint as colours only, model truth of the published
+// pigments; the papers' prototype had means of 0.9 to 2.4.
+func TestTintFixesStrength(t *testing.T) {
+	all := pigments(t)
+	white := all[len(all)-1].Film
+	for _, p := range all {
+		if p.Index == "PW6" {
+			white = p.Film
+		}
+	}
+	colourOnly := func(r colour.Reflectance) colour.Reflectance { return asColour(t, r).Reflectance() }
+	var diff []float64
+	d65 := colour.D65()
+	// The white itself is known as the prototype had it: its spectrum, S = 1.
+	for _, p := range all {
+		if p.Index == "PW6" {
+			continue
+		}
+		tint := Mix([]Film{p.Film, white}, []float64{0.1, 0.9}).Masstone()
+		f, err := OfTint(colourOnly(p.Film.Masstone()), colourOnly(tint), white, 0.1)
+		if err != nil {
+			t.Errorf("%s: %v", p.Name, err)
+			continue
+		}
+		for _, share := range []float64{0.03, 0.1, 0.25, 0.5, 0.75} {
+			a := d65.Lab(Mix([]Film{p.Film, white}, []float64{share, 1 - share}).Masstone())
+			b := d65.Lab(Mix([]Film{f, white}, []float64{share, 1 - share}).Masstone())
+			diff = append(diff, colour.Difference(a, b))
+		}
+	}
+	got := spreadOfAll(diff)
+	t.Logf("masstone and 1:9 tint, %d mixtures with white: %v", len(diff), got)
+	if got.mean > 3.5 {
+		t.Errorf("%v, want a mean of 2.4 or little more", got)
+	}
+	if _, err := OfTint(all[0].Film.Masstone(), Even(0.9), white, 1.5); err == nil {
+		t.Error("a share above 1 is taken")
+	}
+}

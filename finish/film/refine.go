@@ -105,7 +105,7 @@ func (t Trial) doubt() float64 {
 	if t.Error > 0 {
 		return t.Error
 	}
-	return math.Hypot(swatchDoubt(t.Seen.Basis()), 0.7)
+	return math.Hypot(SwatchDoubt(t.Seen.Basis()), 0.7)
 }
 
 func square(v []float64) (s float64) {

@@ -8,6 +8,7 @@ import (
 	"slices"
 	"strings"
 
+	"undercoat/finish/film"
 	"undercoat/inventory"
 	"undercoat/inventory/unit"
 	"undercoat/palette/colour"
@@ -32,10 +33,12 @@ func (f *finder) coated(kind Kind, code string, layers []Layer) candidate {
 	var v verdict
 	at := c.start
 	basis := colour.Spectral
-	for _, l := range layers {
+	for i, l := range layers {
 		p := f.pot(l.Code)
 		c.pots = append(c.pots, p)
-		v.join(f.verdict(l.Code))
+		if !slices.ContainsFunc(layers[:i], func(m Layer) bool { return m.Code == l.Code }) {
+			v.join(f.verdict(l.Code))
+		}
 		at = at.coated(p, float64(l.Coats))
 		c.CoatsTotal += l.Coats
 		if col, ok := p.paint.Colour.Get(); ok && p.known {
@@ -237,32 +240,42 @@ func (f *finder) finish(c *candidate) {
 		return
 	}
 	c.looked = true
-	labs := []colour.Lab{c.Predicted.Lab}
-	rng := rand.New(rand.NewPCG(f.q.Seed, 0x72616e6765))
-	if len(c.pots) == 0 {
-		sd := articleDoubt(c.sample)
-		for range layerDraws {
-			l := c.Predicted.Lab
-			labs = append(labs, colour.Lab{L: l.L + sd*rng.NormFloat64(), A: l.A + sd*rng.NormFloat64(), B: l.B + sd*rng.NormFloat64()})
-		}
-	} else {
-		samplers := samplersOf(c.pots)
-		for range layerDraws {
-			at := c.start.drawn(rng)
-			for i, p := range drawn(c.pots, samplers, rng) {
-				if len(c.Coats) == 0 {
-					at = plain(p.film.Coat.Masstone())
-					continue
-				}
-				at = at.coated(p, float64(c.Coats[i].Coats))
-			}
-			l := at.lab()
-			labs = append(labs, colour.Lab{L: l.L + c.doubt*rng.NormFloat64(), A: l.A + c.doubt*rng.NormFloat64(), B: l.B + c.doubt*rng.NormFloat64()})
-		}
-	}
+	labs := c.sampled(rand.New(rand.NewPCG(f.q.Seed, 0x72616e6765)))
 	c.Predicted.Low, c.Predicted.High = spread(labs)
 	f.differenceRange(c, labs)
 	f.shortOf(c)
+}
+
+// sampled returns the predicted colour and others it might as well be: an
+// article within the doubt of its colour, coats of paints as they might be,
+// both within the doubt of the model.
+func (c *candidate) sampled(rng *rand.Rand) []colour.Lab {
+	labs := []colour.Lab{c.Predicted.Lab}
+	samplers := samplersOf(c.pots)
+	doubt := c.doubt
+	if len(c.pots) == 0 {
+		doubt = film.SwatchDoubt(c.sample.basis)
+	}
+	for range layerDraws {
+		l := c.Predicted.Lab
+		if len(c.pots) > 0 {
+			l = c.laid(drawn(c.pots, samplers, rng), c.start.drawn(rng))
+		}
+		labs = append(labs, colour.Lab{L: l.L + doubt*rng.NormFloat64(), A: l.A + doubt*rng.NormFloat64(), B: l.B + doubt*rng.NormFloat64()})
+	}
+	return labs
+}
+
+// laid returns the colour of the candidate's coats of these products on a
+// ground, or of the one product where it hides all.
+func (c *candidate) laid(pots []pot, at look) colour.Lab {
+	if len(c.Coats) == 0 {
+		return colour.D65().Lab(pots[0].film.Coat.Masstone())
+	}
+	for i, p := range pots {
+		at = at.coated(p, float64(c.Coats[i].Coats))
+	}
+	return at.lab()
 }
 
 // shortOf notes what the shelf holds too little of.
@@ -307,18 +320,4 @@ func (f *finder) differenceRange(c *candidate, labs []colour.Lab) {
 
 func says(reasons []Reason, r Rule) bool {
 	return slices.ContainsFunc(reasons, func(x Reason) bool { return x.Rule == r })
-}
-
-// articleDoubt is the standard deviation of an article's colour in ΔE.
-func articleDoubt(s side) float64 {
-	switch s.basis {
-	case colour.Spectral:
-		return 0.3
-	case colour.Measured:
-		return 0.7
-	case colour.Photographed:
-		return 5
-	default:
-		return 2
-	}
 }
