@@ -65,7 +65,9 @@ const peakReach = 12.0
 // A swatch of a fluorescent is clipped: only its hue is used. The class of dye
 // is the one whose hue is nearest, by the stated peak where there is one, and
 // its emission is then moved by up to 12 nm until three coats over white have
-// the swatch's hue in daylight. Lightness and chroma are never fitted.
+// the swatch's hue in daylight. Lightness and chroma are never fitted, and what
+// a label says of hiding black is not used: a fluorescent hides black by its
+// own light, which the model gives, more than labels admit.
 func OfFluorescent(swatch colour.Colour, peak, white Figure) (Fluorescent, error) {
 	if !swatch.Valid() {
 		return Fluorescent{}, fmt.Errorf("film of fluorescent paint: swatch: %w", ErrNoColour)

@@ -253,7 +253,7 @@ func (c *candidate) sampled(rng *rand.Rand) []colour.Lab {
 	labs := []colour.Lab{c.Predicted.Lab}
 	samplers := samplersOf(c.pots)
 	doubt := c.doubt
-	if len(c.pots) == 0 {
+	if len(c.pots) == 0 && !c.sample.look.glows {
 		doubt = film.SwatchDoubt(c.sample.basis)
 	}
 	for range layerDraws {

@@ -146,3 +146,20 @@ func TestStrikeOffOnRecord(t *testing.T) {
 		t.Errorf("ΔE00 to the strike-off %.1f before, %.1f after", diff[0], diff[1])
 	}
 }
+
+// A fluorescent is never compared by its swatch: without a ground it is taken
+// in its full colour over white, which no screen shows.
+func TestFluorescentIsNotItsSwatch(t *testing.T) {
+	coral := hex(t, "#FF5A50")
+	r, err := Find(Request{Target: Target{Colour: coral}, Kinds: []Kind{Item}}, demoStock(t))
+	if err != nil {
+		t.Fatal(err)
+	}
+	m := matchOf(t, r, "F1")
+	if d := m.Difference.Or(0); d < 5 {
+		t.Errorf("ΔE00 %.1f to its own swatch's colour", d)
+	}
+	if !m.Predicted.OutOfScreen {
+		t.Errorf("predicted %+v within the screen", m.Predicted.Lab)
+	}
+}

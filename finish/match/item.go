@@ -5,6 +5,7 @@ import (
 	"math"
 	"strings"
 
+	"undercoat/finish/film"
 	"undercoat/inventory"
 	"undercoat/inventory/unit"
 	"undercoat/palette/colour"
@@ -21,11 +22,14 @@ func (f *finder) items() {
 		if !p.known || p.role == Seal || p.role == Clear || p.role == Block && f.ground.there {
 			continue
 		}
-		if !f.ground.there {
+		switch {
+		case f.ground.there:
+			f.add(f.alone(p))
+		case p.role == Glow:
+			f.add(f.atItsBest(p, f.verdicts[i]))
+		default:
 			f.add(f.asItIs(p.paint.Article, f.verdicts[i]))
-			continue
 		}
-		f.add(f.alone(p))
 	}
 	f.cloths()
 	f.dyes()
@@ -72,17 +76,19 @@ func (f *finder) asItIs(a inventory.Article, v verdict) candidate {
 	if len(c.sample.readings) > 0 {
 		c.Basis = "measured colour"
 	}
-	if RoleIsGlow(a, f.stock) {
-		v.note(RuleGlow, "%s glows: its swatch shows the hue only", a.Code)
-	}
 	f.score(&c, v)
 	return c
 }
 
-// RoleIsGlow says whether an article is a fluorescent paint.
-func RoleIsGlow(a inventory.Article, stock inventory.Stock) bool {
-	p, ok := stock.Paint(a.Code)
-	return ok && RoleOf(p) == Glow
+// atItsBest returns a fluorescent in its full colour over a white base: its
+// swatch shows no more than a hue.
+func (f *finder) atItsBest(p pot, v verdict) candidate {
+	c := candidate{Match: Match{Kind: Item, Code: p.paint.Code}}
+	look := p.glow.Coats(p.glow.Full).Over(film.FluorescentWhite())
+	c.sample = side{look: glowing(look)}
+	c.Basis = stackBasis([]pot{p}) + ", over white"
+	f.score(&c, v)
+	return c
 }
 
 // meant says whether an area's method asks for articles of a kind.

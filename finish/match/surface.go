@@ -19,6 +19,8 @@ type look struct {
 
 func plain(r colour.Reflectance) look { return look{r: r, day: colour.D65().XYZ(r)} }
 
+func glowing(g film.GlowLook) look { return look{glows: true, glow: g, day: g.Under(colour.D65())} }
+
 // lab returns the daylight colour of the look.
 func (l look) lab() colour.Lab { return l.day.Lab(colour.D65().White()) }
 
@@ -42,8 +44,7 @@ func (l look) coated(p pot, n float64) look {
 		if p.thick > 0 {
 			n *= p.thick
 		}
-		g := p.glow.Coats(n).Over(film.Ultraviolet(l.base()))
-		return look{glows: true, glow: g, day: g.Under(colour.D65())}
+		return glowing(p.glow.Coats(n).Over(film.Ultraviolet(l.base())))
 	default:
 		g := l.base()
 		coat := p.film.On(film.SideOf(g))
