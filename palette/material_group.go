@@ -26,6 +26,7 @@ const (
 	shadeLoose     = 3.0   // … of one found in the second pass
 	shadeSize      = 0.5   // … of at most this share of the large group
 	shadeChroma    = 8.0   // chroma from which the line of shades alone decides
+	shadeDeep      = 0.6   // not darker than this part of the lightness of the large group's own dark end
 	shadeContact   = 0.15  // else this share of its border touches the large group …
 	shadeEdge      = 4.5   // … with no stronger edge than this
 	glareSize      = 0.01  // share of the picture
@@ -33,11 +34,12 @@ const (
 	glareRingEdge  = 4.0   // … with no stronger edge than this
 	mixSize        = 0.002 // share of the picture up to which a group may be a blur of its neighbours
 	mixApart       = 4.0
+	mixContact     = 0.1    // share of the border of a mixture that touches each of its parts
 	materialMost   = 24     // materials found where no number is given
-	materialLeast  = 0.0012 // share of the picture of the smallest material
+	materialLeast  = 0.0014 // share of the picture of the smallest material
 	looseLeast     = 0.0015 // … of one found in the second pass
-	thinnest       = 0.2    // least share of cells with no other region beside them
-	thinnestLoose  = 0.3
+	thinnest       = 0.3    // least share of cells with no other region beside them
+	thinnestLoose  = 0.45
 )
 
 // group is a set of regions taken as one material.
@@ -151,7 +153,7 @@ func (gs *groups) markMixtures() {
 		m := s.mean()
 		var about []rgb32
 		for _, k := range s.neighbours() {
-			if gs.list[k].n >= s.n {
+			if gs.list[k].n >= s.n && float64(s.near[k].length) >= mixContact*float64(s.border) {
 				about = append(about, gs.list[k].mean())
 			}
 		}
@@ -390,7 +392,7 @@ func (gs *groups) shadeOf(a, b *group, j int) (d float64, ok bool) {
 	if b.loose {
 		bound = shadeLoose
 	}
-	if d > bound {
+	if d > bound || b.q50 < shadeDeep*a.q05 {
 		return d, false
 	}
 	if a.chroma() > shadeChroma && (contact >= 0.08 || b.box.grown(6).meets(a.box)) {

@@ -19,6 +19,7 @@ const (
 	regionLeast     = 24  // cells of the smallest region
 	regionLeastTwo  = 20  // … in what the first pass leaves over
 	regionLeastTiny = 4   // … in a pixelated picture
+	regionLine      = 20  // a region has at least one surrounded cell in so many
 	edgeSteps       = 64  // steps of an edge up to the bound; beyond, up to 4 bounds are told apart
 )
 
@@ -327,21 +328,34 @@ func (e *edges) order() []int32 {
 	return order
 }
 
-// name makes a region of every tree of at least that many cells that have none.
+// name makes a region of every tree of at least that many cells that have none,
+// unless it is a line: hardly a cell of it is surrounded by its own. Such lines
+// are rows of ringing beside an edge in a compressed picture, or drawn lines.
 func (rs *regions) name(f *forest, least int, loose bool) {
+	g := rs.g
+	root, core := make([]int32, len(rs.own)), make([]int32, len(rs.own))
+	for i := range root {
+		root[i] = f.find(int32(i))
+	}
+	for y := 1; y < g.h-1; y++ {
+		for i := y*g.w + 1; i < (y+1)*g.w-1; i++ {
+			if r := root[i]; root[i-1] == r && root[i+1] == r && root[i-g.w] == r && root[i+g.w] == r {
+				core[r]++
+			}
+		}
+	}
 	id := make(map[int32]int32)
-	for i := range rs.own {
-		if rs.own[i] >= 0 || rs.g.clear[i] {
+	for i, r := range root {
+		if rs.own[i] >= 0 || g.clear[i] || int(f.sum[r].n) < least {
 			continue
 		}
-		root := f.find(int32(i))
-		if int(f.sum[root].n) < least {
+		if !g.blocks && !loose && regionLine*float32(core[r]) < f.sum[r].n {
 			continue
 		}
-		k, ok := id[root]
+		k, ok := id[r]
 		if !ok {
 			k = int32(len(rs.list))
-			id[root] = k
+			id[r] = k
 			rs.list = append(rs.list, region{loose: loose})
 		}
 		rs.own[i] = k
