@@ -121,7 +121,7 @@ func (l *learner) undo(level int32) {
 		e := &l.trail[k]
 		l.val[e.side] = e.old
 		l.last[e.side] = e.before
-		l.note(e.side, false)
+		l.mirror(e.side)
 		if k == to {
 			l.written = l.written[:e.written]
 		}

@@ -20,6 +20,7 @@ type load struct {
 	least []int  // per entry of tasks: least need over all modes, minutes times amount
 	give  []supply
 	one   bool // only one of the tasks can run at a time
+	slots bool // what counts is where the tasks start, not where they lie
 }
 
 // A supply is what one resource can give.
@@ -27,11 +28,16 @@ type supply struct {
 	cap  int
 	win  []Window // nil: any time
 	fit  []int    // fit[x]: most minutes of whole tasks within x minutes; nil: x
-	sums []int    // sum of fit over the windows before
+	step int      // above 0: starts are counted, step apart on one unit
+	sums []int    // sum of usable over the windows before
 }
 
-// usable returns the minutes that whole tasks can fill within x minutes.
+// usable returns the minutes that whole tasks can fill within x minutes, or
+// how many starts one unit can see there.
 func (s *supply) usable(x int) int {
+	if s.step > 0 {
+		return (x + s.step - 1) / s.step
+	}
 	if x < len(s.fit) {
 		return s.fit[x]
 	}
@@ -59,6 +65,42 @@ func (s *supply) within(a, b int) int {
 	return s.cap * sum
 }
 
+// A place is where a minute falls among the windows of a supply: the first
+// window that ends after it, and what that window gives from and up to it.
+type place struct {
+	win      int
+	from, up int
+}
+
+func (s *supply) place(t int) place {
+	if s.win == nil {
+		return place{}
+	}
+	k := sort.Search(len(s.win), func(k int) bool { return s.win[k].To > t })
+	if k == len(s.win) {
+		return place{win: k}
+	}
+	w := s.win[k]
+	p := place{win: k, from: s.usable(w.To - max(t, w.From))}
+	if t > w.From {
+		p.up = s.usable(t - w.From)
+	}
+	return p
+}
+
+// between is within(a, b), given their places.
+func (s *supply) between(p, q place, a, b int) int {
+	switch {
+	case s.win == nil:
+		return s.cap * s.usable(b-a)
+	case p.win < q.win:
+		return s.cap * (p.from + s.sums[q.win] - s.sums[p.win+1] + q.up)
+	case p.win == len(s.win) || b <= s.win[p.win].From:
+		return 0
+	}
+	return s.cap * s.usable(b-max(a, s.win[p.win].From))
+}
+
 // findLoads prepares one load per resource, one per set of resources that
 // stand in for one another in choices, and some sets of tasks of which no two
 // can run at once, whatever the resource that forbids it.
@@ -78,6 +120,9 @@ func (m *model) findLoads(h *hoursOf) []load {
 	}
 	for _, set := range m.cliques(out) {
 		out = append(out, m.cliqueLoad(set, h))
+	}
+	for r := range m.caps {
+		out = append(out, m.slotLoads(r)...)
 	}
 	return out
 }
@@ -249,11 +294,16 @@ func (f *filling) supply(m *model, capacity int) supply {
 	if f.one && longest >= 0 && longest <= maxFit {
 		s.fit = fits(f.durs, longest)
 	}
+	s.sum()
+	return s
+}
+
+// sum prepares the sums over whole windows.
+func (s *supply) sum() {
 	s.sums = make([]int, len(s.win)+1)
 	for k, w := range s.win {
 		s.sums[k+1] = s.sums[k] + s.usable(w.To-w.From)
 	}
-	return s
 }
 
 // cliques finds some large sets of tasks of which no two can run at once and
@@ -361,6 +411,15 @@ func (e *engine) energy() bool {
 	return true
 }
 
+// latest is the end of the interval in which a load counts task i: its latest
+// finish, or just after its latest start.
+func (e *engine) latest(l *load, i int32) int {
+	if l.slots {
+		return e.ls[i] + 1
+	}
+	return e.lf[i]
+}
+
 // overload returns the first interval found in which the tasks that must lie
 // inside need more than the group can give, and by how much; 0 if none.
 func (e *engine) overload(l *load) (a, b, over int) {
@@ -369,7 +428,7 @@ func (e *engine) overload(l *load) (a, b, over int) {
 	items := room[:0]
 	for k, i := range l.tasks {
 		if need := l.needs(k, e.only[i]); need > 0 {
-			items = append(items, item{e.es[i], e.lf[i], need})
+			items = append(items, item{e.es[i], e.latest(l, i), need})
 		}
 	}
 	slices.SortFunc(items, func(x, y item) int { return x.lf - y.lf })

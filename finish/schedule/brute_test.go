@@ -198,7 +198,7 @@ func TestEnginesAlone(t *testing.T) {
 		if s.e.root(limit) {
 			if l, ok := newLearner(s.e, limit); ok {
 				l.audit = true
-				if l.close(s.most, nil, func(a plan) { learntEnd = a.end }) != exhausted {
+				if l.close(s.most, best-1, nil, func(a plan) { learntEnd = a.end }) != exhausted {
 					rt.Fatal("learner not exhausted")
 				}
 			}

@@ -7,8 +7,9 @@ import (
 
 // close looks for better plans than the best, each into l.best and onto found,
 // until none is left (exhausted) or the given nodes are spent or stop says so
-// (cut). It can be called again to go on.
-func (l *learner) close(nodes int, stop func() bool, found func(plan)) outcome {
+// (cut). It can be called again to go on. It looks first for plans with End at
+// most target; where there are none the End is bounded from below.
+func (l *learner) close(nodes, target int, stop func() bool, found func(plan)) outcome {
 	until := l.nodes + nodes
 	restart := l.nodes + 100
 	for {
@@ -35,6 +36,10 @@ func (l *learner) close(nodes int, stop func() bool, found func(plan)) outcome {
 			l.forget()
 			continue
 		}
+		if len(l.levels) == 0 && l.lo(l.end) <= target && target < l.hi(l.end) {
+			l.decide(atMost(l.end, target))
+			continue
+		}
 		a, plan, ok := l.branch()
 		if plan {
 			l.best = planOf(l.view)
@@ -48,8 +53,15 @@ func (l *learner) close(nodes int, stop func() bool, found func(plan)) outcome {
 		if !ok {
 			continue // something was settled on the way
 		}
-		l.levels = append(l.levels, int32(len(l.trail)))
-		l.raise(a.side, a.v, reason{kind: whyDecided, cond: -1})
+		l.decide(a)
+	}
+}
+
+// decide opens a level with a decision, which must be open.
+func (l *learner) decide(a atom) {
+	l.levels = append(l.levels, int32(len(l.trail)))
+	if !l.raise(a.side, a.v, reason{kind: whyDecided, cond: -1}) {
+		panic(fmt.Sprintf("schedule: decision %+v was settled before", a))
 	}
 }
 
@@ -61,7 +73,6 @@ func (l *learner) atMostEnd(ub int) bool {
 // branch picks the next decision. plan says that the earliest starts are a
 // plan; ok is false when there is nothing to decide before propagating again.
 func (l *learner) branch() (a atom, plan, ok bool) {
-	l.sync()
 	if !l.view.firstConflict(&l.c, &l.w) {
 		return atom{}, true, false
 	}

@@ -30,7 +30,7 @@ func (l *learner) raise(side int32, v int, why reason) bool {
 	if why.kind == whyArc && l.rises[side] > 3 && l.circle(at) {
 		return false
 	}
-	l.note(side, true)
+	l.mirror(side)
 	return true
 }
 
@@ -40,19 +40,6 @@ func (l *learner) auditReason(why *reason, side int32, v int) {
 		if !l.holds(a) {
 			panic(fmt.Sprintf("schedule: side %d to %d: reason %+v: %+v does not hold at %d", side, v, *why, a, l.val[a.side]))
 		}
-	}
-}
-
-// note keeps the view in step with a 0/1 variable that is settled (or not any
-// more).
-func (l *learner) note(side int32, set bool) {
-	x := side / 2
-	if o := l.orders[x]; o.i >= 0 {
-		d := uint8(0)
-		if set {
-			d = imposed + uint8(side&1)
-		}
-		l.view.pair[int(o.i)*l.n+int(o.j)] = d
 	}
 }
 

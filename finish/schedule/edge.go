@@ -1,51 +1,80 @@
 package schedule
 
-import (
-	"slices"
-	"sort"
-)
+import "sort"
 
-// An item is a task of a load as the edge reasoning sees it.
+// An item is a task of a load as the edge reasoning sees it: it must lie within
+// [es, lf).
 type item struct {
 	task         int32
-	k            int // place in load.tasks
+	k            int32 // place in load.tasks
 	es, lf, need int
 }
 
-// lookAtEdges moves tasks that cannot lie within an interval together with
-// those that must. Say a set must lie within [a, b) and task i, which cannot
-// start before a, does not fit in with it: then i finishes after b, and where
-// tasks run one at a time it starts only when the whole set is done. The same
-// holds backwards.
+// lookAtLoad fails where a load does not pass, and moves tasks that cannot lie
+// within an interval together with those that must. Say a set must lie within
+// [a, b) and task i, which cannot start before a, does not fit in with it: then
+// i finishes after b, and where tasks run one at a time it starts only when the
+// whole set is done. The same holds backwards.
 //
 // Source: edge finding (Carlier, Pinson 1989, Manage. Sci. 35:164-176), here
 // with what working windows can give in place of plain length.
-func (l *learner) lookAtEdges(ld *load) bool {
-	items := l.itemsOf(ld)
-	if len(items) < 2 {
+func (l *learner) lookAtLoad(at int) bool {
+	ld := &l.m.loads[at]
+	insertion(l.byFinish[at], func(k int32) int { return l.view.latest(ld, ld.tasks[k]) })
+	most := l.itemsOf(ld, l.byFinish[at])
+	if len(l.items) < 2 {
 		return true
 	}
-	most := 0
-	for _, it := range items {
-		most = max(most, it.need)
-	}
-	slices.SortFunc(items, func(x, y item) int { return x.lf - y.lf })
-	if !l.edgesUp(ld, items, most) {
+	if !l.edgesUp(ld, l.items, most) {
 		return false
 	}
-	slices.SortFunc(items, func(x, y item) int { return x.es - y.es })
-	return l.edgesDown(ld, items, most)
+	insertion(l.byBegin[at], func(k int32) int { return l.view.es[ld.tasks[k]] })
+	l.itemsOf(ld, l.byBegin[at])
+	return l.edgesDown(ld, l.items, most)
 }
 
-func (l *learner) itemsOf(ld *load) []item {
-	items := l.items[:0]
-	for k, i := range ld.tasks {
-		if need := ld.needs(k, l.view.only[i]); need > 0 {
-			items = append(items, item{i, k, l.view.es[i], l.view.lf[i], need})
+// itemsOf lists the tasks of a load that need something of it now, in the given
+// order, with their places. It returns the largest need.
+func (l *learner) itemsOf(ld *load, order []int32) (most int) {
+	l.items, l.places = l.items[:0], l.places[:0]
+	for _, k := range order {
+		i := ld.tasks[k]
+		need := ld.needs(int(k), l.view.only[i])
+		if need == 0 {
+			continue
+		}
+		most = max(most, need)
+		it := item{i, k, l.view.es[i], l.view.latest(ld, i), need}
+		l.items = append(l.items, it)
+		for g := range ld.give {
+			l.places = append(l.places, ld.give[g].place(it.es), ld.give[g].place(it.lf))
 		}
 	}
-	l.items = items
-	return items
+	return most
+}
+
+// gives is what a load can give from the earliest start of item x to the latest
+// finish of item y.
+func (l *learner) gives(ld *load, x, y int) int {
+	g, sum := len(ld.give), 0
+	for s := range ld.give {
+		sum += ld.give[s].between(l.places[2*(x*g+s)], l.places[2*(y*g+s)+1], l.items[x].es, l.items[y].lf)
+	}
+	return sum
+}
+
+// insertion sorts by a key, ties in the order they have. The order of the last
+// look is nearly right.
+func insertion(o []int32, key func(int32) int) {
+	for i := 1; i < len(o); i++ {
+		k, v := o[i], key(o[i])
+		j := i - 1
+		for j >= 0 && key(o[j]) > v {
+			o[j+1] = o[j]
+			j--
+		}
+		o[j+1] = k
+	}
 }
 
 // edgesUp takes the items in order of latest finish.
@@ -64,9 +93,13 @@ func (l *learner) edgesUp(ld *load, items []item, most int) bool {
 			if k+1 < len(items) && items[k+1].lf == b {
 				continue
 			}
-			slack := ld.within(a, b) - sum
+			slack := l.gives(ld, f, k) - sum
 			if slack >= most {
 				continue
+			}
+			if slack < 0 {
+				l.blameLoad(ld, a, b, -slack)
+				return false
 			}
 			for _, it := range items[k+1:] {
 				if it.es >= a && it.need > slack && it.es < b && !l.pushAfter(ld, items[:k+1], it, a, b, sum) {
@@ -85,7 +118,7 @@ func (l *learner) pushAfter(ld *load, items []item, i item, a, b, sum int) bool 
 	if ld.one {
 		v = ld.done(a, b, sum)
 	} else {
-		f := l.fin[i.task]
+		f := l.endOf(ld, i.task)
 		side, v = 2*f.x, b+1-f.add
 	}
 	if v <= l.val[side] {
@@ -112,9 +145,13 @@ func (l *learner) edgesDown(ld *load, items []item, most int) bool {
 			if k > 0 && items[k-1].es == a {
 				continue
 			}
-			slack := ld.within(a, b) - sum
+			slack := l.gives(ld, k, f) - sum
 			if slack >= most {
 				continue
+			}
+			if slack < 0 { // only after edgesUp has moved something
+				l.blameLoad(ld, a, b, -slack)
+				return false
 			}
 			for _, it := range items[:k] {
 				if it.lf <= b && it.need > slack && it.lf > a && !l.pushBefore(ld, items[k:], it, a, b, sum) {
@@ -129,7 +166,7 @@ func (l *learner) edgesDown(ld *load, items []item, most int) bool {
 // pushBefore draws that item i starts before a.
 func (l *learner) pushBefore(ld *load, items []item, i item, a, b, sum int) bool {
 	side, v := 2*i.task+1, 1-a
-	f := l.fin[i.task]
+	f := l.endOf(ld, i.task)
 	if ld.one {
 		side, v = 2*f.x+1, f.add-ld.begun(a, b, sum)
 	}
@@ -149,7 +186,7 @@ func (l *learner) writeEdge(ld *load, items []item, i item, a, b int) int32 {
 		if it.es < a || it.lf > b {
 			continue
 		}
-		f := l.fin[it.task]
+		f := l.endOf(ld, it.task)
 		l.written = append(l.written, atLeast(it.task, a), atMost(f.x, b-f.add))
 		l.written = l.needsMode(l.written, ld, it.k)
 	}
@@ -159,12 +196,21 @@ func (l *learner) writeEdge(ld *load, items []item, i item, a, b int) int32 {
 
 // needsMode appends the mode that makes the k-th task of a load need more than
 // its least.
-func (l *learner) needsMode(out []atom, ld *load, k int) []atom {
+func (l *learner) needsMode(out []atom, ld *load, k int32) []atom {
 	i := ld.tasks[k]
-	if md := l.view.only[i]; l.mode[i] != nil && md != nil && ld.needs(k, md) != ld.least[k] {
+	if md := l.view.only[i]; l.mode[i] != nil && md != nil && ld.needs(int(k), md) != ld.least[k] {
 		out = append(out, yes(l.mode[i][l.view.modeOf(int(i))]))
 	}
 	return out
+}
+
+// endOf is the end of the interval in which a load counts task i: its finish,
+// or the minute after its start.
+func (l *learner) endOf(ld *load, i int32) point {
+	if ld.slots {
+		return point{i, 1}
+	}
+	return l.fin[i]
 }
 
 // done returns the first minute by which the load can give sum from a on, at

@@ -105,7 +105,8 @@ func (s *search) solve() Status {
 		return s.closed()
 	}
 	for round := 500; !s.halt && !s.done(); round += round / 4 {
-		if s.learn(l, round) == exhausted {
+		target := s.floor + (s.wantedEnd()-s.floor)/2
+		if s.learn(l, round/2, target) == exhausted || s.learn(l, round, far) == exhausted {
 			return s.closed()
 		}
 		s.neighbours(round / 2)
@@ -122,14 +123,15 @@ func (s *search) wantedEnd() int {
 }
 
 // learn lets the learner go on for some nodes.
-func (s *search) learn(l *learner, nodes int) outcome {
+func (s *search) learn(l *learner, nodes, target int) outcome {
 	l.best = s.best
 	if !l.atMostEnd(s.wantedEnd()) {
 		return exhausted
 	}
 	before := l.nodes
-	got := l.close(min(nodes, s.most-s.nodes), s.stop, func(a plan) { s.best = a })
+	got := l.close(min(nodes, s.most-s.nodes), target, s.stop, func(a plan) { s.best = a })
 	s.nodes += l.nodes - before
+	s.floor = max(s.floor, l.lo(l.end))
 	s.halt = s.halt || s.nodes >= s.most || s.stop != nil && s.stop()
 	return got
 }

@@ -57,6 +57,9 @@ type learner struct {
 	segments []segment
 	members  []int32
 	items    []item
+	places   []place
+	byFinish [][]int32 // by load: its tasks in order of latest finish
+	byBegin  [][]int32 // by load: its tasks in order of earliest start
 
 	rises  []int32 // by side: rises in this propagation
 	risen  []int32 // sides with rises
@@ -327,6 +330,9 @@ func (l *learner) watchFirst(ng int32) {
 
 // start draws the first consequences of everything.
 func (l *learner) start() bool {
+	for s := int32(0); s < int32(len(l.val)); s += 2 {
+		l.mirror(s)
+	}
 	for s := range l.val {
 		if l.val[s]+l.val[s^1] > 0 {
 			return false

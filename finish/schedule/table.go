@@ -65,29 +65,55 @@ type segment struct {
 	from, to, load int
 }
 
-// sync copies the bounds into the view.
-func (l *learner) sync() {
-	for i := 0; i < l.n; i++ {
-		l.view.es[i], l.view.ls[i] = l.lo(int32(i)), l.hi(int32(i))
-		f := l.fin[i]
-		l.view.ef[i], l.view.lf[i] = l.lo(f.x)+f.add, l.hi(f.x)+f.add
-		if l.mode[i] == nil {
-			continue
-		}
+// mirror copies a bound that moved into the view.
+func (l *learner) mirror(side int32) {
+	x := side / 2
+	if i := l.owner[x]; i >= 0 {
+		l.mirrorTask(i)
+		return
+	}
+	if i := l.task[x]; i >= 0 {
 		var set uint64
-		for k, x := range l.mode[i] {
-			if l.hi(x) == 1 {
+		for k, y := range l.mode[i] {
+			if l.hi(y) == 1 {
 				set |= 1 << k
 			}
 		}
-		l.view.setModes(i, set)
+		if set != 0 { // else a failure is on its way
+			l.view.setModes(int(i), set)
+		}
+		return
 	}
+	if o := &l.orders[x]; o.i >= 0 {
+		d := uint8(0)
+		switch {
+		case l.lo(x) == 1:
+			d = imposed
+		case l.hi(x) == 0:
+			d = barred
+		}
+		l.view.pair[int(o.i)*l.n+int(o.j)] = d
+	}
+}
+
+func (l *learner) mirrorTask(i int32) {
+	v, f := l.view, l.fin[i]
+	v.es[i], v.ls[i] = l.lo(i), l.hi(i)
+	v.ef[i], v.lf[i] = l.lo(f.x)+f.add, l.hi(f.x)+f.add
 }
 
 // findWatched lists, for every task, the tables and loads that count it.
 func (l *learner) findWatched() {
 	l.watched = make([][]int32, l.n)
 	l.isStale = make([]bool, len(l.tables)+len(l.m.loads))
+	for k := range l.m.loads {
+		o := make([]int32, len(l.m.loads[k].tasks))
+		for j := range o {
+			o[j] = int32(j)
+		}
+		l.byFinish = append(l.byFinish, o)
+		l.byBegin = append(l.byBegin, slices.Clone(o))
+	}
 	for k := range l.isStale {
 		for _, i := range l.tasksOf(k) {
 			l.watched[i] = append(l.watched[i], int32(k))
@@ -125,11 +151,10 @@ func (l *learner) lookAtStale() bool {
 	k := l.stale[at]
 	l.stale = slices.Delete(l.stale, at, at+1)
 	l.isStale[k] = false
-	l.sync()
 	if int(k) < len(l.tables) {
 		return l.lookAtTable(&l.tables[k])
 	}
-	return l.lookAtLoad(&l.m.loads[int(k)-len(l.tables)])
+	return l.lookAtLoad(int(k) - len(l.tables))
 }
 
 func (l *learner) lookAtTable(t *table) bool {
@@ -253,8 +278,6 @@ func (l *learner) pushUp(i int32, amount, r, limit int) bool {
 			if !l.raise(2*i, t+1, reason{kind: whyAtoms, from: from, to: int32(len(l.written)), cond: -1}) {
 				return false
 			}
-			v.es[i] = t + 1
-			v.ef[i] = l.lo(f.x) + f.add // a pausing finish follows later
 		}
 	}
 	return true
@@ -288,20 +311,9 @@ func (l *learner) pushDown(i int32, amount, r, limit int) bool {
 			if !l.raise(2*f.x+1, f.add-t, reason{kind: whyAtoms, from: from, to: int32(len(l.written)), cond: -1}) {
 				return false
 			}
-			v.lf[i] = t
-			v.ls[i] = l.hi(i)
 		}
 	}
 	return true
-}
-
-// lookAtLoad fails where a load does not pass, and draws its edges.
-func (l *learner) lookAtLoad(ld *load) bool {
-	if a, b, over := l.view.overload(ld); over > 0 {
-		l.blameLoad(ld, a, b, over)
-		return false
-	}
-	return l.lookAtEdges(ld)
 }
 
 // blameLoad writes why the tasks of a load need too much between a and b: as
@@ -312,7 +324,7 @@ func (l *learner) blameLoad(ld *load, a, b, over int) {
 	need := 0
 	for k, i := range ld.tasks {
 		n := ld.needs(k, v.only[i])
-		if v.es[i] < a || v.lf[i] > b || n == 0 {
+		if v.es[i] < a || v.latest(ld, i) > b || n == 0 {
 			continue
 		}
 		if n < over {
@@ -324,16 +336,17 @@ func (l *learner) blameLoad(ld *load, a, b, over int) {
 	}
 	lo, hi := l.base[2*l.members[0]], b
 	for _, i := range l.members {
+		f := l.endOf(ld, i)
 		lo = min(lo, l.base[2*i])
-		hi = max(hi, -l.base[2*l.fin[i].x+1]+l.fin[i].add)
+		hi = max(hi, -l.base[2*f.x+1]+f.add)
 	}
 	a -= widest(a-lo, func(d int) bool { return ld.within(a-d, b) < need })
 	b += widest(hi-b, func(d int) bool { return ld.within(a, b+d) < need })
 	l.broken = l.broken[:0]
 	for _, i := range l.members {
-		f := l.fin[i]
+		f := l.endOf(ld, i)
 		l.broken = append(l.broken, atLeast(i, a), atMost(f.x, b-f.add))
-		l.broken = l.needsMode(l.broken, ld, slices.Index(ld.tasks, i))
+		l.broken = l.needsMode(l.broken, ld, int32(slices.Index(ld.tasks, i)))
 	}
 }
 
