@@ -68,6 +68,6 @@ func ExampleOfFluorescent() {
 	fmt.Printf("over navy: luminance %.2f, brightest band %.1f\n", navy.Under(day).Y, navy.Peak(day))
 	// Output:
 	// red
-	// over white: luminance 0.37, brightest band 2.4
+	// over white: luminance 0.38, brightest band 2.4
 	// over navy: luminance 0.23, brightest band 1.2
 }

@@ -14,8 +14,8 @@ type Fluorescent struct {
 	Class string
 	Peak  float64 // emission peak in nm
 	Coat  Glow
-	// Full is the number of coats that give the paint's full colour over white;
-	// more of them only absorb their own light.
+	// Full is the number of coats that give the paint's full, most vivid colour
+	// over white.
 	Full float64
 	// Evidence says what the strength of a coat rests on.
 	Evidence Evidence
@@ -82,11 +82,12 @@ func OfFluorescent(swatch colour.Colour, peak, white Figure) (Fluorescent, error
 	hue := key.hue
 	class := nearestClass(hue, peak)
 	class = class.Shifted(shiftTo(class, hue))
-	f := Fluorescent{Class: class.Name, Peak: class.Peak, Coat: class.Glow, Full: fullCoats, Evidence: ByGuess}
+	full := fullOf(class.Glow)
+	f := Fluorescent{Class: class.Name, Peak: class.Peak, Coat: class.Glow, Full: full, Evidence: ByGuess}
 	if white.Known {
 		f.Evidence = ByFigures
-		one := coatFor(class.Glow, white.Value)
-		f.Coat, f.Full = f.Coat.strengthened(one), fullCoats/one
+		one := coatFor(class.Glow, full, white.Value)
+		f.Coat, f.Full = f.Coat.strengthened(one), full/one
 	}
 	f.panes = &paneTable{coat: f.Coat}
 	fluorescents.Store(key, f)
@@ -177,22 +178,38 @@ func shiftTo(d DyeClass, hue float64) float64 {
 	return (lo*fhi - hi*flo) / (fhi - flo)
 }
 
-// fullCoats is the number of usual coats over white taken as the full colour
-// of a fluorescent paint. Judgement.
-const fullCoats = 6
+// mostCoats is the number of usual coats over white looked at for the full
+// colour; every usual dye turns duller well before.
+const mostCoats = 6
 
-// coatFor returns how many usual coats make one that gives the share of its
-// full colour on white, as the distance in tristimulus values gone from the
-// white.
-func coatFor(g Glow, share float64) float64 {
+// fullOf returns the number of usual coats, in quarters, that give the most
+// vivid colour over white: the full colour of a fluorescent. More of them only
+// absorb their own light.
+func fullOf(g Glow) float64 {
+	d65, white := colour.D65(), FluorescentWhite()
+	t := paneTable{coat: g}
+	best, at := 0.0, 1
+	for q := 1; q <= 4*mostCoats; q++ {
+		if c := t.at(q).Over(white).Under(d65).Lab(d65.White()).LCh().C; c > best {
+			best, at = c, q
+		}
+	}
+	return float64(at) / 4
+}
+
+// coatFor returns how many usual coats make one that gives the share of the
+// colour of full coats on white, as the distance in tristimulus values gone
+// from the white. At most two thirds of full are asked about: a label that says
+// more means that one coat does.
+func coatFor(g Glow, full, share float64) float64 {
 	d65, white := colour.D65(), FluorescentWhite()
 	start := GlowPane{new(matrix), identity()}.Over(white).Under(d65)
-	full := g.Coats(fullCoats).Over(white).Under(d65)
+	end := g.Coats(full).Over(white).Under(d65)
 	gone := func(n float64) float64 {
-		return 1 - apart(g.Coats(n).Over(white).Under(d65), full)/apart(start, full)
+		return 1 - apart(g.Coats(n).Over(white).Under(d65), end)/apart(start, end)
 	}
-	lo, hi := 0.01, 2.0
-	for range 12 {
+	lo, hi := 0.01, full*2/3
+	for range 10 {
 		mid := math.Sqrt(lo * hi)
 		if gone(mid) < share {
 			lo = mid

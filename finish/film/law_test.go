@@ -159,6 +159,40 @@ func TestGlowLaws(t *testing.T) {
 	}
 }
 
+// Laws of a fluorescent paint made from a label: its hue over white is the
+// swatch's, one coat gives the stated share of the full colour, and no number
+// of coats is more vivid than the full one.
+func TestFluorescentPaintKeepsItsLabel(t *testing.T) {
+	d65 := colour.D65()
+	white := FluorescentWhite()
+	for _, c := range []struct {
+		hex   string
+		peak  Figure
+		share float64
+	}{{"#FF5A50", Know(600), 0.8}, {"#E8F53A", Figure{}, 0.7}, {"#FF8A2A", Figure{}, 0.75}} {
+		swatch, err := colour.FromHex(c.hex)
+		if err != nil {
+			t.Fatal(err)
+		}
+		p, err := OfFluorescent(swatch, c.peak, Know(c.share))
+		if err != nil {
+			t.Fatal(err)
+		}
+		xyz := func(n float64) colour.XYZ { return p.Coat.Coats(n).Over(white).Under(d65) }
+		full := xyz(p.Full)
+		near(t, c.hex+" share of one coat", 1-apart(xyz(1), full)/apart(xyz(0), full), c.share, 0.01)
+		vivid := full.Lab(d65.White()).LCh()
+		for n := 0.5; n < 2*p.Full; n += 0.5 {
+			if l := xyz(n).Lab(d65.White()).LCh(); l.C > vivid.C+0.5 {
+				t.Errorf("%s: %g coats are more vivid (C* %.1f) than full (%.1f at %.1f)", c.hex, n, l.C, vivid.C, p.Full)
+			}
+		}
+		if far := math.Abs(turn(vivid.H, swatch.Lab().LCh().H)); far > 4 {
+			t.Errorf("%s: hue over white %.0f°, swatch %.0f°", c.hex, vivid.H, swatch.Lab().LCh().H)
+		}
+	}
+}
+
 // inBox says whether a chromaticity lies in a convex box of four corners, in
 // either sense of turning.
 func inBox(x, y float64, r row) bool {
