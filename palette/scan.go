@@ -285,9 +285,7 @@ func (g *cells) stand(t turn) {
 	}
 	o := *g
 	g.w, g.h = t.size(o.w, o.h)
-	if t.swaps() {
-		g.x0, g.y0 = o.y0, o.x0
-	}
+	g.x0, g.y0 = o.corner(t)
 	n := len(o.lin)
 	g.lin, g.ok, g.clear, g.clip = make([]rgb32, n), make([]okCell, n), make([]bool, n), make([]uint8, n)
 	for y := range g.h {
@@ -297,6 +295,24 @@ func (g *cells) stand(t turn) {
 			g.lin[i], g.ok[i], g.clear[i], g.clip[i] = o.lin[j], o.ok[j], o.clear[j], o.clip[j]
 		}
 	}
+}
+
+// corner returns the upright pixel at the left top of the cells as stored: the
+// margin that was left out there before they were turned.
+func (g *cells) corner(t turn) (x, y int) {
+	sw, sh := t.size(g.pw, g.ph) // the turn that swaps also swaps back
+	mx, my := g.x0, g.y0
+	sx, sy := t.stored(0, 0, g.w, g.h)
+	if sx > 0 {
+		mx = sw - g.x0 - g.w*g.side
+	}
+	if sy > 0 {
+		my = sh - g.y0 - g.h*g.side
+	}
+	if t.swaps() {
+		return my, mx
+	}
+	return mx, my
 }
 
 // pixels returns the rectangle of upright pixels that a rectangle of cells covers.

@@ -45,21 +45,28 @@ func changes(img image.Image, w, h int) (cols, rows []int) {
 	return cols, rows
 }
 
+// blocksLeast is how many edges of blocks must show in each direction: a drawing
+// of a few flat areas is not pixelated.
+const blocksLeast = 12
+
 // everyNth says whether at least two thirds of all change falls on one of n
 // phases, and on which. In an ordinary picture each phase has one nth.
 func everyNth(change []int, n int) (phase int, ok bool) {
-	var sum [65]int
+	var sum, places [65]int
 	total := 0
 	for i, v := range change {
 		sum[i%n] += v
 		total += v
+		if v > 0 {
+			places[i%n]++
+		}
 	}
 	for p := range n {
 		if sum[p] > sum[phase] {
 			phase = p
 		}
 	}
-	return phase, total > 0 && 3*sum[phase] > 2*total
+	return phase, places[phase] >= blocksLeast && 3*sum[phase] > 2*total
 }
 
 // storedLuma is about the stored brightness of a pixel, 0…255; 0 where clear.

@@ -1,0 +1,80 @@
+package palette
+
+import (
+	"fmt"
+	"image"
+	"math"
+	"math/rand/v2"
+	"runtime"
+	"testing"
+
+	"undercoat/palette/colour"
+)
+
+// benchPicture draws a 12-megapixel figure of shaded balls on a graded backdrop,
+// with grain, as Y′CbCr 4:2:0, as a JPEG decoder gives it.
+func benchPicture(w, h int) Reference {
+	m := image.NewYCbCr(image.Rect(0, 0, w, h), image.YCbCrSubsampleRatio420)
+	rng := rand.New(rand.NewPCG(1, 2))
+	var noise [4096]float64
+	for i := range noise {
+		noise[i] = rng.NormFloat64()
+	}
+	balls := make([]struct {
+		x, y, r float64
+		c       colour.LinearRGB
+	}, 14)
+	for i := range balls {
+		b := &balls[i]
+		b.x, b.y, b.r = rng.Float64(), rng.Float64()*float64(h)/float64(w), 0.03+0.1*rng.Float64()
+		b.c = colour.LinearRGB{R: rng.Float64(), G: rng.Float64(), B: rng.Float64()}
+	}
+	at := func(px, py int) (r, g, b uint8) {
+		x, y := float64(px)/float64(w), float64(py)/float64(w)
+		c := colour.LinearRGB{R: 0.3 + 0.2*y, G: 0.35 + 0.1*y, B: 0.4}
+		for _, k := range balls {
+			dx, dy := (x-k.x)/k.r, (y-k.y)/k.r
+			if d := dx*dx + dy*dy; d < 1 {
+				s := 0.2 + 0.8*max(0, 0.5*dx-0.5*dy+0.7*math.Sqrt(1-d))
+				c = colour.LinearRGB{R: k.c.R * s, G: k.c.G * s, B: k.c.B * s}
+			}
+		}
+		n := 0.02 * noise[(px*7919+py*104729)&4095]
+		return colour.EncodeSRGB8(colour.LinearRGB{R: c.R * (1 + n), G: c.G * (1 + n), B: c.B * (1 + n)})
+	}
+	for y := 0; y < h; y += 2 {
+		for x := 0; x < w; x += 2 {
+			r, g, b := at(x, y)
+			yy, cb, cr := ycc(r, g, b)
+			for k := range 4 {
+				i := (y+k/2)*m.YStride + x + k%2
+				m.Y[i] = uint8(min(255, max(0, float64(yy)+2*noise[(i*31)&4095])))
+			}
+			ci := m.COffset(x, y)
+			m.Cb[ci], m.Cr[ci] = cb, cr
+		}
+	}
+	return Reference{src: &source{img: m, lens: sRGBLens(), format: "JPEG"}}
+}
+
+func ycc(r, g, b uint8) (y, cb, cr uint8) {
+	rf, gf, bf := float64(r), float64(g), float64(b)
+	return clamp8(0.299*rf + 0.587*gf + 0.114*bf), clamp8(128 - 0.168736*rf - 0.331264*gf + 0.5*bf), clamp8(128 + 0.5*rf - 0.418688*gf - 0.081312*bf)
+}
+
+// BenchmarkMaterials reads 12 megapixels, decoding excluded.
+func BenchmarkMaterials(b *testing.B) {
+	r := benchPicture(4000, 3000)
+	for _, cores := range []int{1, 2} {
+		b.Run(fmt.Sprintf("cores=%d", cores), func(b *testing.B) {
+			defer runtime.GOMAXPROCS(runtime.GOMAXPROCS(cores))
+			b.ReportAllocs()
+			for b.Loop() {
+				if _, err := r.Materials(MaterialOptions{}); err != nil {
+					b.Fatal(err)
+				}
+			}
+			b.ReportMetric(float64(b.Elapsed().Nanoseconds())/float64(b.N)/12e6, "ns/pixel")
+		})
+	}
+}
