@@ -205,15 +205,16 @@ func glowWords(c *candidate) string {
 }
 
 // lights compares target and candidate under the job's lights and holds a
-// measured disagreement against it.
+// measured disagreement against it. To a target that glows there is nothing to
+// compare: what a glowing candidate gives under each light is noted instead.
 func (f *finder) lights(c *candidate) {
-	c.ByLight = byLight(f.target, c.sample, f.q.Lights)
 	if f.q.Target.Fluorescent {
-		for i := range c.ByLight {
-			c.ByLight[i] = LightDifference{Light: c.ByLight[i].Light, Text: "no difference to a stand-in: judge by swatch"}
+		if c.sample.look.glows {
+			c.Notes = append(c.Notes, f.glowByLight(c))
 		}
 		return
 	}
+	c.ByLight = byLight(f.target, c.sample, f.q.Lights)
 	for i, d := range c.ByLight {
 		if f.q.Lights[i].Light == colour.D65() || d.Difference <= f.q.Tolerance {
 			continue
@@ -225,6 +226,20 @@ func (f *finder) lights(c *candidate) {
 			c.Notes = append(c.Notes, Reason{RuleMetamerism, fmt.Sprintf("ΔE00 %.1f expected under %s: look at a swatch there", d.Difference, d.Light)})
 		}
 	}
+}
+
+// glowByLight says how bright a fluorescent is under each light: its glow
+// lives on the violet and ultraviolet in it.
+func (f *finder) glowByLight(c *candidate) Reason {
+	lights := f.q.Lights
+	if len(lights) == 0 {
+		lights = []Light{{Name: "daylight", Light: colour.D65()}}
+	}
+	var words []string
+	for _, l := range lights {
+		words = append(words, fmt.Sprintf("%.2f under %s", c.sample.look.glow.Under(l.Light).Y, l.Name))
+	}
+	return Reason{RuleGlow, "luminance, white 1: " + strings.Join(words, ", ") + "; judge by a swatch, the target is only a stand-in"}
 }
 
 // better orders candidates: allowed first, then difference, cost, code.
