@@ -27,7 +27,6 @@ type cell interface {
 type env struct {
 	zone    *time.Location           // of wall clocks; nil = UTC
 	colours map[string]colour.Colour // colours read so far, by text
-	lights  map[string]bool          // lights found good so far
 }
 
 // write is [Write], remembering colours that occur again.

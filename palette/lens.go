@@ -109,11 +109,6 @@ func (l *lens) at16(red, green, blue uint16) colour.LinearRGB {
 		float64(l.tone[2].by16()[blue]))
 }
 
-// at returns the linear sRGB of an encoded value, each channel 0…1.
-func (l *lens) at(red, green, blue float64) colour.LinearRGB {
-	return l.mix(l.tone[0].curve(red), l.tone[1].curve(green), l.tone[2].curve(blue))
-}
-
 // mix takes linear values of the picture's own primaries to linear sRGB.
 func (l *lens) mix(red, green, blue float64) colour.LinearRGB {
 	if l.plain {

@@ -34,7 +34,7 @@ type Material struct {
 	Confidence float64 // 0…1: how far Base can be trusted as the own colour under the picture's light
 
 	AtScreenLimit bool // own colour clips in at least one channel: the real one may lie beyond
-	BeyondSurface bool // more vivid than real surfaces are (Pointer 1980): a fluorescent is likely
+	BeyondSurface bool // clearly more vivid than real surfaces are (Pointer 1980): a fluorescent is likely
 
 	Bounds Rect   // everything that belongs to it, in pixels of the upright picture
 	Parts  []Rect // bounds of its connected parts, largest part first
@@ -217,7 +217,7 @@ func (gs *groups) material(i int, core, all []cell) Material {
 		Share: share, Spread: s.spread,
 		Confidence:    trustIn(g, s, share),
 		AtScreenLimit: s.clipped || colour.AtScreenLimit(s.base.LinearRGB()),
-		BeyondSurface: colour.BeyondSurface(s.base),
+		BeyondSurface: beyondSurface(s.base),
 	}
 }
 
@@ -264,4 +264,22 @@ func (p *Palette) sort() {
 	}
 	p.Materials = sorted
 	p.places.renumber(to)
+}
+
+// A colour read from a picture counts as beyond surfaces only where it clearly
+// is: 5 of chroma past the published limit (its table steps by as much), and
+// not in the dark (L* below 20), where that table rests on few samples and an
+// ordinary brown passes it. Common practice, no source.
+const (
+	beyondChroma = 5.0
+	beyondDark   = 20.0
+)
+
+func beyondSurface(l colour.Lab) bool {
+	if l.L < beyondDark || !colour.BeyondSurface(l) {
+		return false
+	}
+	c := l.LCh()
+	duller := colour.LCh{L: c.L, C: max(c.C-beyondChroma, 0), H: c.H}
+	return colour.BeyondSurface(duller.Lab())
 }

@@ -206,6 +206,6 @@ func (p *piece) read() Material {
 	s.base = meanOf(c).lab()
 	return Material{
 		Base: s.base, Shadow: s.shadow, Light: s.light, Middle: s.middle, Spread: s.spread, Confidence: 0.2,
-		AtScreenLimit: s.clipped, BeyondSurface: colour.BeyondSurface(s.base),
+		AtScreenLimit: s.clipped, BeyondSurface: beyondSurface(s.base),
 	}
 }

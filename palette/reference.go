@@ -129,38 +129,10 @@ type inTurn struct{ first, then correction }
 
 func (c inTurn) apply(v colour.LinearRGB) colour.LinearRGB { return c.then.apply(c.first.apply(v)) }
 
-// raw returns the pixels as decoded: not turned, not corrected, encoded. Its
-// type is *image.YCbCr, *image.Gray, *image.NRGBA or *image.NRGBA64 and its
-// bounds start at 0,0. Callers must not change it. See [Reference.encoded8] for
-// what the values mean and [Reference.stored] for where they lie.
-func (r Reference) raw() image.Image { return r.src.img }
-
-// stored returns the place in raw of the upright pixel x, y.
+// stored returns the place in the decoded image of the upright pixel x, y.
 func (r Reference) stored(x, y int) (sx, sy int) {
 	b := r.src.img.Bounds()
 	return r.src.turn.stored(x, y, b.Dx(), b.Dy())
-}
-
-// encoded8 returns the linear sRGB, corrected, of an 8-bit encoded value in the
-// picture's own RGB (a Y′CbCr pixel is first taken through
-// [color.YCbCrToRGB], as every viewer does).
-func (r Reference) encoded8(red, green, blue uint8) colour.LinearRGB {
-	c := r.src.lens.at8(red, green, blue)
-	if r.correct != nil {
-		c = r.correct.apply(c)
-	}
-	return c
-}
-
-// encoded returns the linear sRGB, corrected, of an encoded value in the
-// picture's own RGB, each channel 0…1; used where a mean of encoded values
-// falls between two steps.
-func (r Reference) encoded(red, green, blue float64) colour.LinearRGB {
-	c := r.src.lens.at(red, green, blue)
-	if r.correct != nil {
-		c = r.correct.apply(c)
-	}
-	return c
 }
 
 // row writes row y of the upright picture into dst, which must hold a row, and
