@@ -29,6 +29,7 @@ func (d *draft) chooseLayers() error {
 		d.countCoats(a)
 		d.refuseFound(*a, found)
 		d.refuseStack(*a)
+		d.refuseUnknown(*a)
 	}
 	return nil
 }

@@ -508,6 +508,18 @@ func TestStacksThatAreRefused(t *testing.T) {
 	}
 }
 
+func TestUnstatedContentsBesideSkin(t *testing.T) {
+	unstated := func(p *inventory.Paint) { p.Contains = nil }
+	s := small{paints: []inventory.Paint{paintOf("W1", "fabric paint", "#AA3333", unstated)}, area: area("W1:1", func(a *garment.Area) { a.Skin = true })}
+	s.job = func(j *garment.Job) {
+		j.Wearers = []garment.Wearer{{Code: "P1", Factor: 1}, {Code: "P2", Factor: 1, Sensitivities: []string{"latex"}}}
+	}
+	r, ok := refusal(s.plan(t), "A1", "W1", "wearer")
+	if !ok || r.Wearer != "P2" || !strings.Contains(r.Why, "not stated") {
+		t.Errorf("%v %+v", ok, r)
+	}
+}
+
 func TestErrorsNameTheFact(t *testing.T) {
 	check := func(name string, s small, want ...string) {
 		t.Helper()

@@ -217,6 +217,29 @@ func (d *draft) refuseStack(a areaWork) {
 	}
 }
 
+// refuseUnknown refuses, for one wearer each, what is laid beside skin and
+// whose contents nobody stated, where that wearer reacts to something.
+func (d *draft) refuseUnknown(a areaWork) {
+	if !a.Skin {
+		return
+	}
+	for _, l := range a.layers {
+		if !l.coats() || len(l.paint.Contains) > 0 {
+			continue
+		}
+		for _, w := range d.job.Wearers {
+			if len(w.Sensitivities) == 0 {
+				continue
+			}
+			d.refuse(Refusal{
+				Area: a.Code, Code: l.Code, Rule: "wearer", Wearer: w.Code, Chosen: true, What: fmt.Sprintf("%s (%s) on %s for %s", l.Code, l.paint.Name, a.Code, w.Code),
+				Why:     fmt.Sprintf("what %s contains is not stated and %s reacts to %s", l.Code, w.Code, strings.Join(w.Sensitivities, ", ")),
+				Instead: "read its safety data sheet and state what it contains, or take a product whose contents are stated",
+			})
+		}
+	}
+}
+
 // colourUnder is the colour the layers leave, or of the ground where there are
 // none.
 func (d *draft) colourUnder(a areaWork, layers []layerWork) (colour.Lab, bool) {
