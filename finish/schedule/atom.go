@@ -48,15 +48,15 @@ type reason struct {
 type reasonKind uint8
 
 const (
-	whyDecided  reasonKind = iota
-	whyArc               // side from, plus w
-	whyHours             // the side itself, moved out of a gap of at
-	whyFinish            // side from (a start) through the pause to the finish
-	whyStart             // side from (a finish) through the pause to the start
-	whyNogood            // the other atoms of nogood from
-	whyClosed            // no start of at is left below w: rules a mode out
-	whyBounds            // finish from and start to, either side of w: settles an order
-	whyAtoms             // written atoms from..to
+	whyDecided reasonKind = iota
+	whyArc                // side from, plus w
+	whyHours              // the side itself, moved out of a gap of at
+	whyFinish             // side from (a start) through the pause to the finish
+	whyStart              // side from (a finish) through the pause to the start
+	whyNogood             // the other atoms of nogood from
+	whyClosed             // no start of at is left below w: rules a mode out
+	whyBounds             // finish from and start to, either side of w: settles an order
+	whyAtoms              // written atoms from..to
 )
 
 // condition is the atom a reason's cond stands for: a 0/1 variable at 1 on its

@@ -49,7 +49,7 @@ func (l *learner) circle(at int32) bool {
 	side := l.trail[at].side
 	l.buf = l.buf[:0]
 	k := at
-	for range len(l.touch) {
+	for range len(l.orders) {
 		e := &l.trail[k]
 		if e.why.kind != whyArc {
 			return false
@@ -179,8 +179,13 @@ func (l *learner) draw(side int32) bool {
 			return false
 		}
 	}
-	for _, o := range l.touch[x] {
-		if !l.settleOrder(o) {
+	for _, o := range l.after[side] {
+		if !l.settleAfter(o) {
+			return false
+		}
+	}
+	for _, o := range l.before[side] {
+		if !l.settleBefore(o) {
 			return false
 		}
 	}
@@ -249,23 +254,37 @@ func (l *learner) pause(p *pause) bool {
 	return l.raise(2*p.start+1, -p.at.startBy(l.hi(p.fin)), back)
 }
 
-// settleOrder draws the consequences of an order, or settles it when the
-// bounds leave one answer.
-func (l *learner) settleOrder(x int32) bool {
+// settleOrder draws all consequences of an order, or settles it when the bounds
+// leave one answer.
+func (l *learner) settleOrder(x int32) bool { return l.settleAfter(x) && l.settleBefore(x) }
+
+// settleAfter draws start >= finish where the order is yes, or no where that
+// cannot be any more.
+func (l *learner) settleAfter(x int32) bool {
 	o := &l.orders[x]
-	f, s := o.fin.x, o.start
-	switch {
-	case l.lo(x) == 1: // start >= finish
-		w := o.fin.add
-		return l.raise(2*s, l.val[2*f]+w, reason{kind: whyArc, from: 2 * f, cond: 2 * x, w: w}) &&
-			l.raise(2*f+1, l.val[2*s+1]+w, reason{kind: whyArc, from: 2*s + 1, cond: 2 * x, w: w})
-	case l.hi(x) == 0: // finish >= start + 1
-		w := 1 - o.fin.add
-		return l.raise(2*f, l.val[2*s]+w, reason{kind: whyArc, from: 2 * s, cond: 2*x + 1, w: w}) &&
-			l.raise(2*s+1, l.val[2*f+1]+w, reason{kind: whyArc, from: 2*f + 1, cond: 2*x + 1, w: w})
-	case l.lo(f)+o.fin.add > l.hi(s):
+	f, s, w := o.fin.x, o.start, o.fin.add
+	lo, hi := l.val[2*f]+w, l.val[2*s+1]+w
+	if l.val[2*x] == 1 {
+		return (lo <= l.val[2*s] || l.raise(2*s, lo, reason{kind: whyArc, from: 2 * f, cond: 2 * x, w: w})) &&
+			(hi <= l.val[2*f+1] || l.raise(2*f+1, hi, reason{kind: whyArc, from: 2*s + 1, cond: 2 * x, w: w}))
+	}
+	if l.val[2*x+1] == -1 && lo > l.hi(s) {
 		return l.raise(2*x+1, 0, reason{kind: whyBounds, to: x, cond: -1, w: l.hi(s)})
-	case l.hi(f)+o.fin.add <= l.lo(s):
+	}
+	return true
+}
+
+// settleBefore draws finish >= start + 1 where the order is no, or yes where
+// that cannot be any more.
+func (l *learner) settleBefore(x int32) bool {
+	o := &l.orders[x]
+	f, s, w := o.fin.x, o.start, 1-o.fin.add
+	if l.val[2*x+1] == 0 {
+		lo, hi := l.val[2*s]+w, l.val[2*f+1]+w
+		return (lo <= l.val[2*f] || l.raise(2*f, lo, reason{kind: whyArc, from: 2 * s, cond: 2*x + 1, w: w})) &&
+			(hi <= l.val[2*s+1] || l.raise(2*s+1, hi, reason{kind: whyArc, from: 2*f + 1, cond: 2*x + 1, w: w}))
+	}
+	if l.val[2*x] == 0 && l.hi(f)+o.fin.add <= l.lo(s) {
 		return l.raise(2*x, 1, reason{kind: whyBounds, to: x, cond: -1, w: l.lo(s)})
 	}
 	return true

@@ -192,29 +192,32 @@ func (s *search) raiseFloor() {
 }
 
 // shortestWait returns the best plan or another with the same End and less
-// waiting: after the search it draws some more plans of that End, makes each
-// as tight as it gets and keeps the first with the smallest wait.
+// waiting. It frees some tasks of the plan again and again and keeps what
+// tighten makes shorter; the last word on End stays with the search before.
 func (s *search) shortestWait(tighten func(plan) plan, wait func(plan) int) plan {
-	end := s.best.end
-	best := tighten(s.best)
-	least := wait(best)
-	s.halt, s.most, s.first = false, s.nodes+waitNodes, true
-	for k := 0; k < waitDraws && least > 0 && !s.halt; k++ {
-		s.best = plan{}
-		s.e.ub = end
-		s.fresh(4*s.e.n, s.jitter)
-		if !s.best.found() {
-			continue
+	best, out := s.best, tighten(s.best)
+	least := wait(out)
+	s.halt, s.first, s.asGood, s.most = false, true, true, far
+	s.e.ub = best.end
+	for k, missed := 0, 0; least > 0 && missed < waitMisses && k < waitDraws; k++ {
+		if k >= waitMisses && s.stop != nil && s.stop() {
+			break
+		}
+		s.best = best
+		s.neighbour(4+s.rng.IntN(8), 4*s.e.n)
+		if s.best.end > best.end {
+			panic("schedule: a worse plan was kept")
 		}
 		a := tighten(s.best)
+		missed++
 		if w := wait(a); w < least {
-			best, least = a, w
+			best, out, least, missed = s.best, a, w, 0
 		}
 	}
-	return best
+	return out
 }
 
 const (
-	waitDraws = 40     // plans drawn for a shorter wait
-	waitNodes = 20_000 // nodes spent on them at most
+	waitDraws  = 200 // neighbours looked at for a shorter wait, at most
+	waitMisses = 30  // of them in a row without success; so many even after Stop
 )

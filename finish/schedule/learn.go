@@ -35,15 +35,16 @@ type learner struct {
 	given   int         // nogoods that belong to the problem
 	most    int         // learnt nogoods before some are forgotten
 
-	arcs    [][]sideArc // by source side
-	hours   [][]keeper  // by variable
-	pauses  [][]pause   // by variable, start or finish
-	fin     []point     // by task
-	mode    [][]int32   // by task: a variable per mode; nil when there is one
+	arcs    [][]sideArc   // by source side
+	hours   [][]keeper    // by variable
+	pauses  [][]pause     // by variable, start or finish
+	fin     []point       // by task
+	mode    [][]int32     // by task: a variable per mode; nil when there is one
 	task    []int32       // by variable: the task whose mode it is, -1 for others
 	orderOf map[int]int32 // by i*n+j: the variable of i before j
 	orders  []order       // by variable; i < 0 for others
-	touch   [][]int32     // by variable: the orders it takes part in
+	after   [][]int32     // by side: the orders whose "yes" it carries or excludes
+	before  [][]int32     // by side: the orders whose "no" it carries or excludes
 	sets    map[string]bool
 	end     int32
 	tables  []table
@@ -180,7 +181,8 @@ func (l *learner) variable(lo, hi int) int32 {
 	l.wanted = append(l.wanted, 0, 0)
 	l.hours = append(l.hours, nil)
 	l.pauses = append(l.pauses, nil)
-	l.touch = append(l.touch, nil)
+	l.after = append(l.after, nil, nil)
+	l.before = append(l.before, nil, nil)
 	l.orders = append(l.orders, order{i: -1})
 	l.task = append(l.task, -1)
 	l.owner = append(l.owner, -1)
@@ -304,8 +306,12 @@ func (l *learner) orderVar(i, j int) int32 {
 	l.orderOf[i*l.n+j] = x
 	o := order{int32(i), int32(j), l.fin[i], int32(j)}
 	l.orders[x] = o
-	l.touch[o.fin.x] = append(l.touch[o.fin.x], x)
-	l.touch[o.start] = append(l.touch[o.start], x)
+	for _, side := range [2]int32{2 * o.fin.x, 2*o.start + 1} {
+		l.after[side] = append(l.after[side], x)
+	}
+	for _, side := range [2]int32{2*o.fin.x + 1, 2 * o.start} {
+		l.before[side] = append(l.before[side], x)
+	}
 	return x
 }
 

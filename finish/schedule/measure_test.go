@@ -3,6 +3,7 @@ package schedule
 import (
 	"fmt"
 	"os"
+	"strconv"
 	"syscall"
 	"testing"
 	"time"
@@ -37,7 +38,8 @@ func TestMeasure(t *testing.T) {
 			continue
 		}
 		from := cpu()
-		b, err := Fit(k.problem, Options{Nodes: 1 << 40, Stop: func() bool { return cpu()-from > limit }})
+		seed, _ := strconv.Atoi(os.Getenv("SEED"))
+		b, err := Fit(k.problem, Options{Seed: uint64(seed), Nodes: nodesEnv(), Stop: func() bool { return cpu()-from > limit }})
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -50,4 +52,11 @@ func TestMeasure(t *testing.T) {
 			fmt.Printf("%-10s %-20s %-10v opt %4d got %4d gap %4d nodes %7d %8.1f ms wait %d %s\n", k.set, k.file, b.Status, k.optimum, b.End-k.problem.Start, b.Gap(), b.Nodes, float64(d.Microseconds())/1e3, b.Wait, note)
 		}
 	}
+}
+
+func nodesEnv() int {
+	if n, err := strconv.Atoi(os.Getenv("NODES")); err == nil {
+		return n
+	}
+	return 1 << 40
 }

@@ -20,6 +20,7 @@ type search struct {
 	noise  func() float64
 	levels []level
 	first  bool // a run ends with its first plan
+	asGood bool // plans with the End of the best are wanted too
 }
 
 // A level is the room one depth of the branching works in.
@@ -113,9 +114,9 @@ func (s *search) dive(depth int) outcome {
 	}
 }
 
-// improve asks the engine for a better End than the best.
+// improve asks the engine for a better End than the best, or for one as good.
 func (s *search) improve() bool {
-	if s.best.found() {
+	if s.best.found() && !s.asGood {
 		s.e.ub = min(s.e.ub, s.best.end-1)
 	}
 	return s.e.applyLimit()
