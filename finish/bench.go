@@ -45,6 +45,8 @@ type scene struct {
 	facts inventory.JobFacts
 	job   garment.Job
 	stock inventory.Stock
+	// bought says when each tested stock line was last bought.
+	bought map[string]time.Time
 }
 
 func (b *Bench) scene(ctx context.Context) (scene, error) {
@@ -61,7 +63,11 @@ func (b *Bench) scene(ctx context.Context) (scene, error) {
 		return scene{}, err
 	}
 	stock, err := b.file.StockFor(ctx, name)
-	return scene{facts: facts, job: job, stock: stock}, err
+	if err != nil {
+		return scene{}, err
+	}
+	bought, err := b.bought(ctx, facts.Tests)
+	return scene{facts: facts, job: job, stock: stock, bought: bought}, err
 }
 
 // jobName is the job asked for, or the only one there is.

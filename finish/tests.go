@@ -3,6 +3,7 @@ package finish
 import (
 	"context"
 	"fmt"
+	"slices"
 	"strings"
 
 	"undercoat/finish/rub"
@@ -52,9 +53,15 @@ func gradeAnswer(r rub.Rating) GradeAnswer {
 	return a
 }
 
-// TestEntry is a test as a maker types it.
+// TestEntry is a test as a maker types it. It is graded by the clean and the
+// stained colour, by a photograph of both, or by a grade seen against a grey
+// scale: one of the three, or none where it is still to be graded.
 type TestEntry struct {
 	Code, Subject, Against, How, When, Condition, Clean, Stained, Age, Note string
+
+	Grade   string      // judged by eye: "4", "3-4"
+	Photo   *PhotoGrade // nil where there is none; its scale is that of How
+	Retests string      // code of the earlier test; "" finds it
 }
 
 // TestLine is a test on record.
@@ -67,7 +74,10 @@ type TestLine struct {
 	Condition string  `json:"condition"`
 	AgeH      float64 `json:"age_h"`
 	Grade     string  `json:"grade"`
+	GradeLow  string  `json:"grade_low"` // the least grade its photograph leaves open; "" not photographed
+	ByEye     bool    `json:"by_eye"`    // seen against a grey scale, no colours read
 	Rating    float64 `json:"rating"`
+	Retests   string  `json:"retests"` // the earlier test it repeats
 	Note      string  `json:"note"`
 }
 
@@ -77,25 +87,36 @@ func (b *Bench) Tests(ctx context.Context) ([]TestLine, error) {
 	if err != nil {
 		return nil, err
 	}
+	return testLines(s), nil
+}
+
+func testLines(s scene) []TestLine {
 	lines := []TestLine{}
 	for _, t := range rub.NewTests(s.facts.Tests, s.job.Zone) {
 		lines = append(lines, testLine(s, t))
 	}
-	return lines, nil
+	return lines
 }
 
 func testLine(s scene, t rub.Test) TestLine {
-	l := TestLine{Code: t.Code, Subject: t.Subject, Against: t.Against, How: t.How, Condition: t.Condition, AgeH: t.Age.Or(0).Hours(), Note: t.Note, Grade: "not graded"}
+	l := TestLine{
+		Code: t.Code, Subject: t.Subject, Against: t.Against, How: t.How, Condition: t.Condition, AgeH: t.Age.Or(0).Hours(), Note: t.Note,
+		Grade: "not graded", ByEye: t.ByEye, Retests: t.Retests,
+	}
 	if w, ok := t.When.Get(); ok {
 		l.When = unit.FormatMoment(w, s.job.Zone)
 	}
 	if r, ok := t.Rating.Get(); ok {
 		l.Grade, l.Rating = r.Grade.String(), round(r.Rating, 2)
 	}
+	if t.Low > 0 {
+		l.GradeLow = t.Low.String()
+	}
 	return l
 }
 
-// AddTest puts a test on record. Every field that cannot be read is an error
+// AddTest puts a test on record and gives it back as it stands there; an empty
+// code becomes the next free RTn. Every field that cannot be read is an error
 // that says what was expected; nothing is recorded then.
 func (b *Bench) AddTest(ctx context.Context, e TestEntry) (TestLine, error) {
 	s, err := b.scene(ctx)
@@ -104,22 +125,26 @@ func (b *Bench) AddTest(ctx context.Context, e TestEntry) (TestLine, error) {
 	}
 	fact, err := b.testFact(s, e)
 	if err != nil {
-		return TestLine{}, fmt.Errorf("record test %s: %w", e.Code, err)
+		return TestLine{}, fmt.Errorf("record test of %s: %w", e.Subject, err)
 	}
 	if _, err := b.file.AddTest(ctx, s.at(), fact); err != nil {
 		return TestLine{}, err
 	}
-	return testLine(s, rub.NewTests([]inventory.TestFact{fact}, s.job.Zone)[0]), nil
+	if s, err = b.scene(ctx); err != nil {
+		return TestLine{}, err
+	}
+	lines := testLines(s)
+	return lines[len(lines)-1], nil
 }
 
 func (b *Bench) testFact(s scene, e TestEntry) (inventory.TestFact, error) {
-	f := inventory.TestFact{Code: e.Code, Subject: e.Subject, Against: e.Against, How: e.How, Condition: e.Condition, Note: e.Note, When: unit.State(b.now())}
+	f := inventory.TestFact{
+		Code: e.Code, Subject: e.Subject, Against: e.Against, How: e.How, Condition: e.Condition, Note: e.Note, When: unit.State(s.job.AsOf.Or(b.now())), Extra: map[string]string{},
+	}
 	if strings.TrimSpace(e.Subject) == "" {
 		return f, fmt.Errorf("subject: expected a stock code or an area code")
 	}
-	switch e.How {
-	case rub.DryRub, rub.DampRub, rub.Press, rub.Heat, rub.Wash:
-	default:
+	if !slices.Contains(rub.Ways(), e.How) {
 		return f, fmt.Errorf("how: %q: expected dry rub, damp rub, press, heat or wash", e.How)
 	}
 	if e.When != "" {
@@ -136,6 +161,31 @@ func (b *Bench) testFact(s scene, e TestEntry) (inventory.TestFact, error) {
 		}
 		f.Age = unit.State(d)
 	}
+	if e.Retests != "" {
+		if !slices.ContainsFunc(s.facts.Tests, func(t inventory.TestFact) bool { return t.Code == e.Retests }) {
+			return f, fmt.Errorf("retests: %q: expected the code of a test on record", e.Retests)
+		}
+		f.Extra[rub.ColumnRetests] = e.Retests
+	}
+	return f, e.gradeInto(&f)
+}
+
+// gradeInto fills in what the grade rests on.
+func (e TestEntry) gradeInto(f *inventory.TestFact) error {
+	colours := e.Clean != "" || e.Stained != ""
+	switch {
+	case e.Photo != nil && (colours || e.Grade != ""), colours && e.Grade != "":
+		return fmt.Errorf("grade: expected one of: clean and stained colours, a photograph, or a grade judged by eye")
+	case e.Photo != nil:
+		return e.readPhoto(f)
+	case e.Grade != "":
+		g, err := rub.ParseGrade(e.Grade)
+		if err != nil {
+			return err
+		}
+		f.Extra[rub.ColumnGrade] = g.String()
+		return nil
+	}
 	for _, c := range []struct {
 		text string
 		into *unit.Stated[inventory.Written]
@@ -145,9 +195,23 @@ func (b *Bench) testFact(s scene, e TestEntry) (inventory.TestFact, error) {
 		}
 		w, err := inventory.Write(c.text)
 		if err != nil {
-			return f, err
+			return err
 		}
 		*c.into = unit.State(w)
 	}
-	return f, nil
+	return nil
+}
+
+// readPhoto grades the photograph and keeps the two colours it was graded by,
+// and the least grade it leaves open. The picture itself is not kept.
+func (e TestEntry) readPhoto(f *inventory.TestFact) error {
+	q := *e.Photo
+	q.Scale = string(rub.ScaleOf(e.How))
+	g, err := gradePhoto(q)
+	if err != nil {
+		return fmt.Errorf("grade %s: %w", q.Picture.Name, err)
+	}
+	f.Clean, f.Stained = unit.State(writtenLab(g.Clean)), unit.State(writtenLab(g.Stained))
+	f.Extra[rub.ColumnGradeLow] = g.Low.String()
+	return nil
 }

@@ -3,6 +3,7 @@ package main
 import (
 	"fmt"
 	"io"
+	"strings"
 
 	"github.com/spf13/cobra"
 
@@ -14,7 +15,9 @@ func newContactsCommand(env *environment) *cobra.Command {
 		Use:   "contacts",
 		Short: "May these surfaces touch? Every contact with its verdict and test",
 		Long: `contacts gives each contact of the job a verdict from the tests on record: no objection found, with
-barrier, treat and retest, keep apart, or not tested with the test to do.
+barrier, treat and retest, keep apart, or not tested with the test to do, which of them first, and the latest
+date the plan leaves for it. A test of an earlier batch, or of a state the piece has left, is called stale. What
+is better not packed face to face follows from the same tests.
 
 Exit status: 0 done; 1 could not; 2 the words were wrong.`,
 		Example: "  undercoat contacts",
@@ -42,11 +45,32 @@ func printContacts(w io.Writer, a finish.ContactsAnswer) error {
 			damp = "damp or warm"
 		}
 		fmt.Fprintf(w, "%s  %s on %s (rubbing %s, %s, %g h): %s\n    %s\n", c.Code, c.From, c.To, c.Rubbing, damp, c.Hours, c.Verdict, c.Because)
+		for _, t := range c.Try {
+			fmt.Fprintf(w, "    may help: %s\n", t)
+		}
 		if c.ToDo != "" {
-			fmt.Fprintf(w, "    to do: %s\n", c.ToDo)
+			fmt.Fprintf(w, "    to do: %s%s\n", c.ToDo, whenToTest(c))
 		}
 	}
+	if len(a.Packing) > 0 {
+		fmt.Fprintln(w, "\nin the bag")
+	}
+	for _, p := range a.Packing {
+		fmt.Fprintf(w, "  %s off %s: %s; %s\n", p.Area, strings.Join(p.From, ", "), p.How, p.Because)
+	}
 	return nil
+}
+
+// whenToTest says how early a test is to be done, and why.
+func whenToTest(c finish.ContactAnswer) string {
+	s := ""
+	if c.TestBy != "" {
+		s += ", by " + c.TestBy
+	}
+	if c.TestOrder > 0 {
+		s += fmt.Sprintf("; %s (%s)", c.TestWords, strings.Join(c.TestWhy, ", "))
+	}
+	return s
 }
 
 func newCautionsCommand(env *environment) *cobra.Command {

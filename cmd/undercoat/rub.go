@@ -23,7 +23,7 @@ func newRubCommand(env *environment) *cobra.Command {
 		Args:  noWords,
 		RunE:  func(cmd *cobra.Command, _ []string) error { return cmd.Help() },
 	}
-	cmd.AddCommand(newRubGradeCommand(env), newRubAddCommand(env), newRubListCommand(env))
+	cmd.AddCommand(newRubGradeCommand(env), newRubAddCommand(env), newRubListCommand(env), newRubHowCommand(env), newRubScaleCommand(env))
 	return cmd
 }
 
@@ -140,31 +140,50 @@ func parseLab(s string) (colour.Lab, error) {
 	return colour.Lab{L: v[0], A: v[1], B: v[2]}, nil
 }
 
+type addOptions struct {
+	entry         finish.TestEntry
+	photo, white  string
+	cleanAt, onAt []string
+}
+
 func newRubAddCommand(env *environment) *cobra.Command {
-	var t finish.TestEntry
+	var o addOptions
 	cmd := &cobra.Command{
-		Use:   "add CODE",
+		Use:   "add [CODE]",
 		Short: "Put a test on record",
-		Long: `add keeps a test of the job: what was tested, how, in which state, and the clean and stained colours.
+		Long: `add keeps a test of the job: what was tested, how, in which state, and what it is graded by: the clean and stained
+colours, a photograph with rectangles on both, or a grade judged by eye against a grey scale. A retest names the
+earlier test, or finds it: the latest of the same subject, neighbour and way. Without CODE the next free one is taken.
 
 Exit status: 0 done; 1 could not; 2 the words were wrong.`,
-		Example: "  undercoat rub add RT13 --subject C5 --how 'damp rub' --condition 'washed twice' --clean 'lab(95.2 -0.3 2.1)' --stained 'lab(87.4 0.1 -1.6)'",
-		Args:    words(1, 1),
+		Example: "  undercoat rub add RT13 --subject C5 --how 'damp rub' --condition 'washed twice' --clean 'lab(95.2 -0.3 2.1)' --stained 'lab(87.4 0.1 -1.6)'\n" +
+			"  undercoat rub add --subject C8 --how 'dry rub' --grade 4-5",
+		Args: words(0, 1),
 		RunE: func(cmd *cobra.Command, args []string) error {
-			t.Code = args[0]
+			if len(args) > 0 {
+				o.entry.Code = args[0]
+			}
+			if o.photo != "" {
+				q, err := photoGrade(o.photo, "", o.white, o.cleanAt, o.onAt)
+				if err != nil {
+					return wording(cmd, fmt.Errorf("rub add: %w", err))
+				}
+				o.entry.Photo = &q
+			}
 			return env.workroom(cmd.Context(), func(b *finish.Bench) error {
-				line, err := b.AddTest(cmd.Context(), t)
+				line, err := b.AddTest(cmd.Context(), o.entry)
 				if err != nil {
 					return err
 				}
 				return env.answer(line, func(w io.Writer) error {
-					_, err := fmt.Fprintf(w, "%s: %s %s, grade %s\n", line.Code, line.Subject, line.How, line.Grade)
+					_, err := fmt.Fprintf(w, "%s: %s %s, grade %s%s\n", line.Code, line.Subject, line.How, gradeWords(line), retestWords(line))
 					return err
 				})
 			})
 		},
 	}
 	f := cmd.Flags()
+	t := &o.entry
 	f.StringVar(&t.Subject, "subject", "", "stock code of what was tested")
 	f.StringVar(&t.Against, "against", "white cloth", "what it was tested on")
 	f.StringVar(&t.How, "how", "", "dry rub, damp rub, press, heat or wash")
@@ -172,9 +191,32 @@ Exit status: 0 done; 1 could not; 2 the words were wrong.`,
 	f.StringVar(&t.Condition, "condition", "", "state of the piece: as bought, washed twice at 40 °C, …")
 	f.StringVar(&t.Clean, "clean", "", "colour of the clean cloth")
 	f.StringVar(&t.Stained, "stained", "", "colour of the stained cloth")
+	f.StringVar(&t.Grade, "grade", "", "grade judged by eye against a grey scale: 1, 1-2 … 5")
+	f.StringVar(&o.photo, "photo", "", "photograph of the stained cloth beside its clean part")
+	f.StringArrayVar(&o.cleanAt, "clean-at", nil, "rectangle of a clean part of the photograph, x,y,w,h; more than one may be given")
+	f.StringArrayVar(&o.onAt, "stained-at", nil, "rectangle inside the stain, x,y,w,h")
+	f.StringVar(&o.white, "white", "", "colour the clean part is known to have (default: L* 95)")
 	f.StringVar(&t.Age, "age", "", "age of the paint when tested, such as 96 h")
+	f.StringVar(&t.Retests, "retests", "", "code of the earlier test this one repeats")
 	f.StringVar(&t.Note, "note", "", "a note")
 	return cmd
+}
+
+func gradeWords(l finish.TestLine) string {
+	switch {
+	case l.ByEye:
+		return l.Grade + " by eye"
+	case l.GradeLow != "" && l.GradeLow != l.Grade:
+		return l.Grade + " (perhaps " + l.GradeLow + ")"
+	}
+	return l.Grade
+}
+
+func retestWords(l finish.TestLine) string {
+	if l.Retests == "" {
+		return ""
+	}
+	return ", retest of " + l.Retests
 }
 
 func newRubListCommand(env *environment) *cobra.Command {
@@ -191,13 +233,105 @@ func newRubListCommand(env *environment) *cobra.Command {
 					return err
 				}
 				return env.answer(lines, func(w io.Writer) error {
-					t := newTable("test", "of", "on", "how", "state", "date", "grade", ">rating")
+					t := newTable("test", "of", "on", "how", "state", "date", "grade", ">rating", "retests")
 					for _, l := range lines {
-						t.row(l.Code, l.Subject, l.Against, l.How, l.Condition, l.When, l.Grade, fmt.Sprintf("%.2f", l.Rating))
+						rating := fmt.Sprintf("%.2f", l.Rating)
+						if l.ByEye || l.Rating == 0 {
+							rating = ""
+						}
+						t.row(l.Code, l.Subject, l.Against, l.How, l.Condition, l.When, gradeWords(l), rating, l.Retests)
 					}
 					return t.print(w)
 				})
 			})
 		},
 	}
+}
+
+func newRubHowCommand(env *environment) *cobra.Command {
+	return &cobra.Command{
+		Use:   "how [dry rub|damp rub|press|heat|wash]",
+		Short: "How a test is done at home, with the standard's figures beside it",
+		Long: `how guides through a test step by step: what to take, what to do at home, the standard's own figure for the same
+thing and how far it can be trusted, and the grades that are commonly asked for. Without words it names the tests.
+
+Exit status: 0 done; 1 could not; 2 the words were wrong.`,
+		Example: "  undercoat rub how damp rub",
+		Args:    words(0, 2),
+		RunE: func(cmd *cobra.Command, args []string) error {
+			how := strings.Join(args, " ")
+			a, err := finish.Protocols(how)
+			if err != nil {
+				return wording(cmd, err)
+			}
+			return env.answer(a, func(w io.Writer) error {
+				if how == "" {
+					return printProtocols(w, a)
+				}
+				return printProtocol(w, a[0])
+			})
+		},
+	}
+}
+
+func printProtocols(w io.Writer, all []finish.ProtocolAnswer) error {
+	t := newTable("test", "what it answers", "stands in for")
+	for _, p := range all {
+		t.row(p.How, p.Question, p.Standard)
+	}
+	return t.print(w)
+}
+
+func printProtocol(w io.Writer, p finish.ProtocolAnswer) error {
+	fmt.Fprintf(w, "%s: %s\nstands in for %s\n\ntake: %s\n\n", p.How, p.Question, p.Standard, strings.Join(p.Need, "; "))
+	for i, s := range p.Steps {
+		fmt.Fprintf(w, "%d. %s\n", i+1, s.Home)
+		if s.Standard != "" {
+			fmt.Fprintf(w, "   (standard: %s; %s)\n", s.Standard, s.Evidence)
+		}
+	}
+	fmt.Fprintln(w, "\nasked for:")
+	for _, a := range p.Accept {
+		fmt.Fprintf(w, "  %s %s (%s): %s\n", a.Of, a.Grade, a.Who, a.Looks)
+	}
+	return nil
+}
+
+func newRubScaleCommand(env *environment) *cobra.Command {
+	var scale string
+	cmd := &cobra.Command{
+		Use:   "scale [FILE.svg]",
+		Short: "A grey scale to judge by eye: shown, or written as a picture",
+		Long: `scale shows the pairs of the grey scale for staining or for change, with the differences of the standards. With a
+file name it writes a picture for a screen or a print; an unmeasured screen or printer makes it a guide only.
+
+Exit status: 0 done; 1 could not; 2 the words were wrong.`,
+		Example: "  undercoat rub scale\n  undercoat rub scale grey-scale.svg --scale change",
+		Args:    words(0, 1),
+		RunE: func(cmd *cobra.Command, args []string) error {
+			pairs, err := finish.GreyScale(scale)
+			if err != nil {
+				return wording(cmd, err)
+			}
+			if len(args) > 0 {
+				var b strings.Builder
+				if err := finish.WriteGreyScale(&b, scale); err != nil {
+					return err
+				}
+				if err := os.WriteFile(args[0], []byte(b.String()), 0o644); err != nil {
+					return fmt.Errorf("write grey scale: %w", err)
+				}
+				env.say("wrote %s", args[0])
+			}
+			return env.answer(pairs, func(w io.Writer) error {
+				t := newTable("grade", ">ΔE*ab", ">shown", "pair", "")
+				for _, p := range pairs {
+					t.row(p.Grade, fmt.Sprintf("%.1f", p.DE), fmt.Sprintf("%.2f", p.Shown), p.Reference+" "+p.Other, env.swatch(p.Reference)+env.swatch(p.Other))
+				}
+				return t.print(w)
+			})
+		},
+	}
+	cmd.Flags().StringVar(&scale, "scale", "staining", "staining or change")
+	return cmd
 }

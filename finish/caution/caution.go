@@ -48,4 +48,6 @@ type Input struct {
 	Stock    inventory.Stock
 	Plan     plan.Plan
 	Verdicts []rub.Verdict
+	Apart    []rub.Apart // what else is better not packed face to face
+	Tests    []rub.Test
 }

@@ -10,16 +10,23 @@ import (
 )
 
 // surface is what an area shows to its neighbour: its outermost article that
-// carries colour, and everything below that could come through.
+// carries colour, the ground where that shows too, and everything below that
+// could come through.
 type surface struct {
 	area     string
 	outer    inventory.Article // the coat, cloth or trim that touches; zero where not yet chosen
 	under    []string          // codes below it
-	lab      colour.Lab
-	colour   bool
-	vinyl    bool // carries a plasticiser that wanders
+	ground   inventory.Cloth   // zero where it is no cloth
+	bare     bool              // the ground shows beside the paint
+	open     bool              // it is to be painted or dyed, and with what is not chosen
+	shown    []colour.Lab      // the colours it shows, its own first
+	vinyl    inventory.Article // the article that carries a plasticiser; zero where none
 	describe string
 }
+
+// mostlyPainted is the share of an area's faces from which its ground counts as
+// covered; seams and hems take the rest. Judgement.
+const mostlyPainted = 0.7
 
 // surfaceOf finds what touches in an area: the maker's choice, else the
 // cloth the area is cut from. A sealer is not taken as the colour under it.
@@ -28,38 +35,66 @@ func surfaceOf(job garment.Job, stock inventory.Stock, code string) surface {
 	if !ok {
 		return surface{area: code, describe: code}
 	}
-	s := surface{area: code, describe: code + " " + a.Piece}
+	s := surface{area: code, describe: strings.TrimSpace(code + " " + a.Piece)}
+	s.ground, _ = stock.Cloth(a.Ground)
+	layers, _ := job.ChoiceFor(code)
 	codes := []string{}
 	if a.Ground != "" {
 		codes = append(codes, a.Ground)
 	}
-	layers, _ := job.ChoiceFor(code)
 	for _, l := range layers {
 		codes = append(codes, l.Code)
 	}
 	for i, c := range slices.Backward(codes) {
 		art, known := stock.Article(c)
-		if !known || art.Kind == inventory.KindSealer {
+		if !known || art.Kind == inventory.KindSealer || art.Kind == inventory.KindTreatment {
 			continue
 		}
 		s.outer, s.under = art, codes[:i]
 		s.describe = code + " " + art.Name
 		break
 	}
-	s.vinyl = slices.ContainsFunc(codes, func(c string) bool { art, ok := stock.Article(c); return ok && hasPlasticiser(art) })
-	s.lab, s.colour = labOf(a, s.outer)
+	s.open = len(layers) == 0 && (a.Method == garment.ByPaint || a.Method == garment.ByDye)
+	if i := slices.IndexFunc(codes, func(c string) bool { art, ok := stock.Article(c); return ok && hasPlasticiser(art) }); i >= 0 {
+		s.vinyl, _ = stock.Article(codes[i])
+	}
+	s.bare = a.Method == garment.ByPaint && s.ground.Code != "" && float64(a.Painted) < mostlyPainted*float64(a.Cloth)*float64(max(a.Sides, 1))
+	s.shown = shownBy(a, s)
 	return s
 }
 
-// labOf is the colour that is rubbed: the agreed target, else the article's.
-func labOf(a garment.Area, outer inventory.Article) (colour.Lab, bool) {
+// shownBy lists the colours an area shows: the agreed target, else the
+// article's; and its ground where that shows beside the paint.
+func shownBy(a garment.Area, s surface) []colour.Lab {
+	var labs []colour.Lab
 	if a.Target.Known() {
-		return a.Target.Colour.Lab(), true
+		labs = append(labs, a.Target.Colour.Lab())
+	} else if c, ok := s.outer.Colour.Get(); ok {
+		labs = append(labs, c.Lab())
 	}
-	if c, ok := outer.Colour.Get(); ok {
-		return c.Lab(), true
+	if c, ok := s.ground.Colour.Get(); ok && s.bare {
+		labs = append(labs, c.Lab())
 	}
-	return colour.Lab{}, false
+	return labs
+}
+
+func (s surface) coloured() bool { return len(s.shown) > 0 }
+
+// lightest and darkest are the ends of what the surface shows, L*.
+func (s surface) lightest() float64 {
+	l := 0.0
+	for _, c := range s.shown {
+		l = max(l, c.L)
+	}
+	return l
+}
+
+func (s surface) darkest() float64 {
+	l := 100.0
+	for _, c := range s.shown {
+		l = min(l, c.L)
+	}
+	return l
 }
 
 // hasPlasticiser reports whether an article's words name a softened vinyl.
@@ -68,10 +103,32 @@ func hasPlasticiser(a inventory.Article) bool {
 	return strings.Contains(words, "plasticis") && !strings.Contains(words, "plasticiser-free") && !strings.Contains(words, "for flexible plastics")
 }
 
-// codes are what a test's subject may name for this surface.
-func (s surface) codes() []string {
-	if s.outer.Code == "" {
-		return append([]string{s.area}, s.under...)
-	}
-	return append([]string{s.outer.Code, s.area}, s.under...)
+// source is one article of a surface that can give something off.
+type source struct {
+	area     string
+	article  inventory.Article
+	codes    []string // what a test's subject may name for it, the nearest first
+	describe string
 }
+
+// Colours above this L* and below this chroma leave no stain to speak of.
+const (
+	paleL = 85
+	paleC = 20
+)
+
+// sources lists what of a surface can give off colour or softener: the article
+// that touches, and its ground where that shows and is not pale.
+func (s surface) sources() []source {
+	codes := append([]string{s.outer.Code, s.area}, s.under...)
+	if s.outer.Code == "" {
+		codes = append([]string{s.area}, s.under...)
+	}
+	list := []source{{s.area, s.outer, codes, s.describe}}
+	if c, ok := s.ground.Colour.Get(); ok && s.bare && s.ground.Code != s.outer.Code && !pale(c.Lab()) {
+		list = append(list, source{s.area, s.ground.Article, []string{s.ground.Code}, s.area + " " + s.ground.Name})
+	}
+	return list
+}
+
+func pale(l colour.Lab) bool { return l.L > paleL && l.LCh().C < paleC }

@@ -8,7 +8,6 @@ import (
 
 	"undercoat/inventory"
 	"undercoat/inventory/unit"
-	"undercoat/palette/colour"
 )
 
 // How a test was done.
@@ -20,21 +19,37 @@ const (
 	Wash    = "wash"
 )
 
+// Ways lists how a test may be done, in the order a maker meets them.
+func Ways() []string { return []string{DryRub, DampRub, Press, Heat, Wash} }
+
+// Columns of tests.csv that few tests fill. They are kept with the test as
+// columns of their own names.
+const (
+	ColumnGrade    = "grade"     // judged by eye against a grey scale, where no colours were read
+	ColumnGradeLow = "grade_low" // the least grade a photograph leaves open
+	ColumnRetests  = "retests"   // code of the earlier test this one repeats
+)
+
 // Test is a rub, press, heat or wash test on record, with its grade where the
-// colours were read. Subject is the stock code that was tested, Against what
-// it was tested on.
+// colours were read or judged by eye. Subject is the stock code that was
+// tested, Against what it was tested on.
 type Test struct {
 	Code, Subject, Against, How string
 	When                        unit.Stated[time.Time]
 	Condition                   string // "as bought", "washed twice at 40 °C", …
 	Age                         unit.Stated[time.Duration]
 	Note                        string
-	Rating                      unit.Stated[Rating] // unknown where a colour is missing
+	Rating                      unit.Stated[Rating] // unknown where neither colours nor a grade are there
+	ByEye                       bool                // Rating holds only the grade a person saw: its differences are 0 and mean nothing
+	Low                         Grade               // the least grade its photograph leaves open; 0 where it was not photographed
+	Retests                     string              // code of the earlier test it repeats; "" none
 }
 
-// NewTests reads the tests on record, in their table's order, and grades those
-// whose clean and stained colours were read. A wash test is graded as change,
-// the others as staining. Dates are told on the clock of zone.
+// NewTests reads the tests on record, in their table's order, and grades them:
+// by their clean and stained colours, else by the grade a person saw. A wash test
+// is graded as change, the others as staining. Dates are told on the clock of
+// zone. A test that names none repeats the latest earlier one of the same
+// subject, neighbour and way.
 func NewTests(facts []inventory.TestFact, zone *time.Location) []Test {
 	var tests []Test
 	for _, f := range facts {
@@ -42,21 +57,61 @@ func NewTests(facts []inventory.TestFact, zone *time.Location) []Test {
 		if w, ok := f.When.Get(); ok {
 			t.When = unit.State(w.In(zone))
 		}
-		clean, ok1 := f.Clean.Get()
-		stained, ok2 := f.Stained.Get()
-		if ok1 && ok2 {
-			t.Rating = unit.State(grade(f.How, clean.Colour.Lab(), stained.Colour.Lab()))
+		t.Rating, t.ByEye = gradeOf(f)
+		if low, err := ParseGrade(f.Extra[ColumnGradeLow]); err == nil && t.Rating.Known() {
+			t.Low = low
 		}
+		t.Retests = f.Extra[ColumnRetests]
 		tests = append(tests, t)
+	}
+	for i := range tests {
+		if tests[i].Retests == "" {
+			tests[i].Retests = earlier(tests, tests[i])
+		}
 	}
 	return tests
 }
 
-func grade(how string, clean, stained colour.Lab) Rating {
+// ScaleOf is the grey scale a way of testing is graded on.
+func ScaleOf(how string) Scale {
 	if how == Wash {
-		return Change(clean, stained)
+		return ChangeScale
 	}
-	return Staining(clean, stained)
+	return StainingScale
+}
+
+// gradeOf grades a test by its colours, else by the grade a person saw.
+func gradeOf(f inventory.TestFact) (r unit.Stated[Rating], byEye bool) {
+	clean, ok1 := f.Clean.Get()
+	stained, ok2 := f.Stained.Get()
+	if ok1 && ok2 {
+		return unit.State(rateOn(ScaleOf(f.How), clean.Colour.Lab(), stained.Colour.Lab())), false
+	}
+	g, err := ParseGrade(f.Extra[ColumnGrade])
+	if err != nil {
+		return unit.Stated[Rating]{}, false
+	}
+	return unit.State(Rating{Scale: ScaleOf(f.How), Rating: float64(g) / 2, Grade: g}), true
+}
+
+// earlier is the code of the latest test before t of the same subject,
+// neighbour and way; "" where there is none or a date is missing.
+func earlier(tests []Test, t Test) string {
+	var best Test
+	now, ok := t.When.Get()
+	if !ok {
+		return ""
+	}
+	for _, o := range tests {
+		was, dated := o.When.Get()
+		if !dated || !was.Before(now) || o.Subject != t.Subject || o.How != t.How || o.Against != t.Against {
+			continue
+		}
+		if best.Code == "" || was.After(best.When.Or(time.Time{})) {
+			best = o
+		}
+	}
+	return best.Code
 }
 
 // AsBought reports whether the subject had no treatment before the test.
@@ -66,7 +121,7 @@ func (t Test) AsBought() bool {
 }
 
 // Treated reports whether the condition says that the subject was washed,
-// fixed or set before the test.
+// fixed or rinsed before the test.
 func (t Test) Treated() bool {
 	c := strings.ToLower(t.Condition)
 	return slices.ContainsFunc([]string{"wash", "fixed", "fixative", "rinsed"}, func(w string) bool { return strings.Contains(c, w) })
@@ -94,5 +149,11 @@ func (t Test) String() string {
 		fmt.Fprintf(&b, ", %s", t.Condition)
 	}
 	fmt.Fprintf(&b, "): %s", t.grade())
+	switch {
+	case t.ByEye:
+		b.WriteString(" by eye")
+	case t.Low > 0 && t.Low < t.grade():
+		fmt.Fprintf(&b, ", perhaps %s", t.Low)
+	}
 	return b.String()
 }

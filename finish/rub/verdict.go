@@ -3,7 +3,6 @@ package rub
 import (
 	"fmt"
 	"slices"
-	"strings"
 	"time"
 
 	"undercoat/finish/garment"
@@ -17,10 +16,12 @@ type Word string
 const (
 	NoObjection    Word = "no objection found"
 	WithBarrier    Word = "with barrier"
+	NotTested      Word = "not tested"
 	TreatAndRetest Word = "treat and retest"
 	KeepApart      Word = "keep apart"
-	NotTested      Word = "not tested"
 )
+
+var strictness = []Word{NoObjection, WithBarrier, NotTested, TreatAndRetest, KeepApart}
 
 // Verdict says whether a contact may be worn, and the test it rests on.
 type Verdict struct {
@@ -28,19 +29,37 @@ type Verdict struct {
 	Word    Word
 	Because string
 	Test    string // code of the test it rests on; "" where none
+	Stale   string // why that test no longer speaks for the piece; "" where it does
 	Wanted  Wanted // the test still to do; zero where none is asked for
+	Risk    Risk   // how early to do that test; zero where none is asked for
 	Treat   []Treatment
-	Barrier string // stock code of a lining on the shelf, where one is named
-	Donor   string // stock code of what gives off colour; "" where not known
-	Needed  Grade  // the grade asked of the contact; 0 where none
+	Try     []Remedy // what may help a cloth that fails, in the order to try; each needs a test after it
+	Barrier Barrier  // zero where none is asked for
+	Donor   string   // stock code of what gives off colour; "" where not known
+	Needed  Grade    // the grade asked of the contact; 0 where none
 }
 
-// Wanted is a test to be done.
+// Wanted is a test to be done, on an area's article, in a state.
 type Wanted struct {
 	Subject, Against, How string
+	Area                  string // whose article it is
+	Treated               bool   // on the treated piece, after its bath and before it is cut
+	Cured                 bool   // on the paint, when it has cured
 }
 
-// Treatment is what would bring an area's cloth to the grade a test showed.
+// String says the test in words: "damp rub of C5 on C6, treated".
+func (w Wanted) String() string {
+	s := w.How + " of " + w.Subject + " on " + w.Against
+	switch {
+	case w.Treated:
+		s += ", treated, before it is cut"
+	case w.Cured:
+		s += ", cured"
+	}
+	return s
+}
+
+// Treatment is what brought an area's cloth to the grade a test showed.
 type Treatment struct {
 	Area, Code string
 	Because    string
@@ -51,6 +70,11 @@ type Input struct {
 	Job   garment.Job
 	Stock inventory.Stock
 	Tests []Test
+	// Bought says when a stock line was last bought: a test older than that
+	// speaks for another batch.
+	Bought map[string]time.Time
+	// Washed says when an area's cloth was last washed or treated.
+	Washed map[string]time.Time
 }
 
 // The house rule. Dark beside light with sweat and rubbing needs damp grade 4;
@@ -74,54 +98,65 @@ const lighterBy = 15
 // lyingLong is from when lying together in the bag counts as a press.
 const lyingLong = 12 * time.Hour
 
-// Verdicts gives one verdict for every contact of the job, in its order.
+// Verdicts gives one verdict for every contact of the job, in its order, and
+// says which of the tests still to do comes first.
 func Verdicts(in Input) []Verdict {
 	verdicts := make([]Verdict, 0, len(in.Job.Contacts))
 	for _, c := range in.Job.Contacts {
 		verdicts = append(verdicts, judge(in, c))
 	}
+	rank(in, verdicts)
 	return verdicts
 }
 
+// judge gives the strictest verdict of everything that can go from one surface
+// to the other.
 func judge(in Input, c garment.Contact) Verdict {
-	from, to := surfaceOf(in.Job, in.Stock, c.From), surfaceOf(in.Job, in.Stock, c.To)
-	donor, other := giver(from, to)
-	v := Verdict{Contact: c, Donor: donor.outer.Code}
-	how := DryRub
-	if c.Damp {
-		how = DampRub
-	}
-	if (from.vinyl || to.vinyl) && c.To != garment.Skin {
-		how = Press
-	}
-	if how == Press && c.Rubbing == garment.RubNone && c.Hours >= lyingLong.Hours() {
-		return packedApart(in, c, v, donor)
-	}
-	light := c.To == garment.Skin || !donor.colour || !other.colour || other.lab.L > donor.lab.L+lighterBy
-	v.Needed = needed(c, how, light)
-	hows := []string{how}
-	if how == DampRub && !light {
-		hows = append(hows, DryRub) // on a dark neighbour a dry test says enough, where no damp one is there
-	}
-	tests := testsOf(in.Tests, donor, hows...)
-	if len(tests) == 0 {
-		v.Word, v.Wanted = NotTested, Wanted{Subject: first(donor.outer.Code, donor.area), Against: first(other.outer.Code, "white cotton"), How: how}
-		v.Because = fmt.Sprintf("no %s of %s is on record: do it on the real pieces before they are worn together", how, donor.describe)
+	if v, ok := metalOnSkin(in, c); ok {
 		return v
 	}
-	return rest(in, c, v, tests, donor, other, light)
+	from, to := surfaceOf(in.Job, in.Stock, c.From), surfaceOf(in.Job, in.Stock, c.To)
+	donor, other := giver(from, to)
+	p := pairing{in: in, contact: c, donor: donor, other: other}
+	p.light = c.To == garment.Skin || !donor.coloured() || !other.coloured() || other.lightest() > donor.darkest()+lighterBy
+	p.how = DryRub
+	if c.Damp {
+		p.how = DampRub
+	}
+	softener := donor.vinyl.Code != "" && c.To != garment.Skin
+	if softener {
+		p.how = Press
+	}
+	p.needed = needed(c, p.how, p.light)
+	if softener && c.Rubbing == garment.RubNone && c.Hours >= lyingLong.Hours() {
+		return p.packedApart()
+	}
+	if donor.open {
+		return p.notChosen()
+	}
+	sources := donor.sources()
+	if softener { // what wanders is in the vinyl, whatever lies on it
+		sources = []source{{donor.area, donor.vinyl, append([]string{donor.vinyl.Code}, donor.area), donor.area + " " + donor.vinyl.Name}}
+	}
+	best := p.judge(sources[0])
+	for _, s := range sources[1:] {
+		if v := p.judge(s); slices.Index(strictness, v.Word) > slices.Index(strictness, best.Word) {
+			best = v
+		}
+	}
+	return best
 }
 
 // giver decides which side gives something off: softened vinyl, else the darker
 // one; against skin the garment.
 func giver(from, to surface) (donor, other surface) {
-	if from.vinyl != to.vinyl {
-		if to.vinyl {
+	if a, b := from.vinyl.Code != "", to.vinyl.Code != ""; a != b {
+		if b {
 			return to, from
 		}
 		return from, to
 	}
-	if from.colour && to.colour && to.lab.L < from.lab.L-lighterBy {
+	if from.coloured() && to.coloured() && to.darkest() < from.darkest()-lighterBy {
 		return to, from
 	}
 	return from, to
@@ -140,123 +175,152 @@ func needed(c garment.Contact, how string, light bool) Grade {
 	return neededDampRubbed
 }
 
-// testsOf finds the graded tests of a surface done in one of the ways, the
-// first way first, its outermost article first; tests of what lies below count
-// only where there is none.
-func testsOf(tests []Test, s surface, hows ...string) []Test {
-	for _, code := range s.codes() {
-		for _, how := range hows {
-			var found []Test
-			for _, t := range tests {
-				if t.Subject == code && t.How == how && t.Rating.Known() {
-					found = append(found, t)
-				}
-			}
-			if len(found) > 0 {
-				return found
-			}
-		}
+// pairing is one contact with its two surfaces, being judged.
+type pairing struct {
+	in           Input
+	contact      garment.Contact
+	donor, other surface
+	how          string // the test that answers it
+	light        bool   // the neighbour would show a stain
+	needed       Grade
+}
+
+func (p pairing) verdict(s source) Verdict {
+	return Verdict{Contact: p.contact, Donor: s.article.Code, Needed: p.needed}
+}
+
+// wanted is the test that would answer for a source.
+func (p pairing) wanted(s source) Wanted {
+	w := Wanted{Subject: first(s.article.Code, s.area), Against: "white cotton", How: p.how, Area: s.area}
+	if p.how == Press && p.contact.To != garment.Skin {
+		w.Against = first(p.other.outer.Code, w.Against) // a press test lies on the neighbour itself
 	}
-	return nil
+	w.Cured = s.article.Kind == inventory.KindPaint
+	return w
+}
+
+// judge gives the verdict on one source.
+func (p pairing) judge(s source) Verdict {
+	hows := []string{p.how}
+	if p.how == DampRub && !p.light {
+		hows = append(hows, DryRub) // on a dark neighbour a dry test says enough, where no damp one is there
+	}
+	tests := testsOf(p.in.Tests, s, hows...)
+	if len(tests) == 0 {
+		v := p.verdict(s)
+		v.Word, v.Wanted = NotTested, p.wanted(s)
+		v.Because = fmt.Sprintf("no %s of %s is on record: test a scrap before they are worn together", p.how, s.describe)
+		return v
+	}
+	v := p.rest(s, tests)
+	return p.doubtStale(s, v)
+}
+
+// notChosen is the verdict on a surface whose paint is not chosen.
+func (p pairing) notChosen() Verdict {
+	return Verdict{
+		Contact: p.contact, Word: NotTested, Needed: p.needed,
+		Because: fmt.Sprintf("what %s is painted or dyed with is not chosen yet: choose it, then test it", p.donor.area),
+	}
 }
 
 // rest lets a contact's verdict rest on the tests there are.
-func rest(in Input, c garment.Contact, v Verdict, tests []Test, donor, other surface, light bool) Verdict {
+func (p pairing) rest(s source, tests []Test) Verdict {
+	v := p.verdict(s)
 	plain := slices.DeleteFunc(slices.Clone(tests), Test.Treated)
 	if len(plain) > 0 {
 		now := oldest(plain)
 		v.Test = now.Code
-		if now.grade() >= v.Needed {
-			v.Word, v.Because = NoObjection, passes(in, now, plain, v, donor)
+		if now.grade() >= p.needed {
+			v.Word, v.Because = NoObjection, p.passes(now, plain)
+			return v
+		}
+		if p.fresh(s, now) {
+			v.Word, v.Wanted = TreatAndRetest, p.wanted(s)
+			v.Because = fmt.Sprintf("%s, and %s is asked for here; it had not cured: let it cure, then test again", now, p.needed)
 			return v
 		}
 	}
-	best, ok := bestTreated(tests)
-	if !ok {
-		v.Word = TreatAndRetest
-		v.Because = fmt.Sprintf("%s, and %s is asked for here: treat it, then test again", tests[len(tests)-1], v.Needed)
-		if !light || lowest(tests) <= 4 {
-			v.Word, v.Because = KeepApart, fmt.Sprintf("%s, and %s is asked for here: keep it off", tests[len(tests)-1], v.Needed)
-		}
-		return v
+	if best, ok := bestTreated(tests); ok {
+		return p.afterTreatment(s, v, plain, best)
 	}
-	return afterTreatment(in, c, v, plain, best, donor, other)
+	return p.fails(s, v, tests)
 }
 
-// oldest prefers the test of the longest cured piece, then the latest.
-func oldest(tests []Test) Test {
-	best := tests[0]
-	for _, t := range tests[1:] {
-		if t.Age.Or(0) > best.Age.Or(0) || (t.Age.Or(0) == best.Age.Or(0) && t.When.Or(time.Time{}).After(best.When.Or(time.Time{}))) {
-			best = t
-		}
+// fails is the verdict on a source that fails and on which nothing was tried.
+func (p pairing) fails(s source, v Verdict, tests []Test) Verdict {
+	last := latest(tests)
+	v.Word, v.Try = TreatAndRetest, remedies(p.in.Stock, s.article)
+	v.Because = fmt.Sprintf("%s, and %s is asked for here: treat it, then test again", last, p.needed)
+	switch {
+	case !p.light || last.grade() <= 4:
+		v.Word = KeepApart
+		v.Because = fmt.Sprintf("%s, and %s is asked for here: keep it off", last, p.needed)
+	case len(v.Try) == 0:
+		v.Word, v.Barrier = KeepApart, p.barrier()
+		v.Because = fmt.Sprintf("%s, and %s is asked for here; no treatment is known to help: keep it off, or put a layer between", last, p.needed)
+	default:
+		v.Wanted = p.wanted(s)
 	}
-	return best
-}
-
-func lowest(tests []Test) Grade {
-	g := Best
-	for _, t := range tests {
-		g = min(g, t.grade())
-	}
-	return g
-}
-
-func bestTreated(tests []Test) (Test, bool) {
-	var best Test
-	for _, t := range tests {
-		if t.Treated() && (best.Code == "" || t.grade() > best.grade()) {
-			best = t
-		}
-	}
-	return best, best.Code != ""
+	return v
 }
 
 // passes says why nothing was found against a contact, and what that rests on.
-func passes(in Input, t Test, all []Test, v Verdict, donor surface) string {
-	text := fmt.Sprintf("%s, and %s is asked for here", t, v.Needed)
+func (p pairing) passes(t Test, all []Test) string {
+	text := fmt.Sprintf("%s, and %s is asked for here", t, p.needed)
 	for _, o := range all {
 		if o.Code != t.Code && o.Age.Or(0) < t.Age.Or(0) && o.grade() < t.grade() {
 			text += fmt.Sprintf("; fresher it gave more (%s): not before it has cured", o)
 			break
 		}
 	}
-	if v.Contact.Damp && t.How == DryRub {
+	if t.Low > 0 && t.Low < p.needed {
+		text += fmt.Sprintf("; its photograph leaves %s open: test it again", t.Low)
+	}
+	if p.contact.Damp && t.How == DryRub {
 		text += "; damp it is not tested: keep it dry, or do the damp rub"
 	}
 	return text
 }
 
 // afterTreatment judges a cloth that fails as it is and passes, or not, when
-// washed or fixed. Only what a test showed is offered.
-func afterTreatment(in Input, c garment.Contact, v Verdict, plain []Test, best Test, donor, other surface) Verdict {
+// washed or fixed. Only what a test showed is counted on.
+func (p pairing) afterTreatment(s source, v Verdict, plain []Test, best Test) Verdict {
 	v.Test = best.Code
 	fails := ""
 	if len(plain) > 0 {
 		fails = fmt.Sprintf("as it is it fails (%s); ", oldest(plain))
 	}
-	if best.grade() < v.Needed {
-		v.Word = TreatAndRetest
-		v.Because = fmt.Sprintf("%streated it reaches %s, and %s is asked for here: treat further, then test again", fails, best, v.Needed)
+	if best.grade() < p.needed {
+		v.Word, v.Try, v.Wanted = TreatAndRetest, remedies(p.in.Stock, s.article), p.wanted(s)
+		v.Because = fmt.Sprintf("%streated it reaches %s, and %s is asked for here: treat further, then test again", fails, best, p.needed)
 		return v
 	}
-	v.Treat = treatments(in.Stock, donor, best)
-	v.Because = fmt.Sprintf("%streated it passes (%s; %s is asked for): treat the cloth so before cutting and test the treated piece again", fails, best, v.Needed)
+	v.Treat = treatments(p.in.Stock, s, best)
 	v.Word = TreatAndRetest
-	if c.To != garment.Skin {
-		v.Word = WithBarrier
-		v.Barrier = lining(in.Stock)
-		v.Because += "; with a lining between" + named(in.Stock, v.Barrier)
+	if p.contact.To != garment.Skin {
+		v.Word, v.Barrier = WithBarrier, p.barrier()
+	}
+	washed, done := p.in.Washed[s.area]
+	if done && best.When.Or(time.Time{}).After(washed) {
+		v.Because = fmt.Sprintf("%sthe treated piece passes (%s; %s is asked for)", fails, best, p.needed)
+	} else {
+		v.Wanted = p.wanted(s)
+		v.Wanted.Treated = true
+		v.Because = fmt.Sprintf("%streated it passes (%s; %s is asked for): treat the cloth so before cutting and test the treated piece again", fails, best, p.needed)
+	}
+	if v.Barrier.How != "" {
+		v.Because += "; with " + v.Barrier.String()
 	}
 	return v
 }
 
 // treatments names the fixatives of the shelf that the test's condition names.
-func treatments(stock inventory.Stock, donor surface, t Test) []Treatment {
+func treatments(stock inventory.Stock, s source, t Test) []Treatment {
 	var out []Treatment
 	for _, p := range stock.Paints() {
-		if p.Kind == inventory.KindTreatment && strings.Contains(t.Condition, p.Code) {
-			out = append(out, Treatment{Area: donor.area, Code: p.Code, Because: t.Code})
+		if p.Kind == inventory.KindTreatment && names(t.Condition, p.Code) {
+			out = append(out, Treatment{Area: s.area, Code: p.Code, Because: t.Code})
 		}
 	}
 	return out
@@ -264,33 +328,15 @@ func treatments(stock inventory.Stock, donor surface, t Test) []Treatment {
 
 // packedApart judges lying together in the bag with softened vinyl: that costs
 // nothing to avoid, so no test clears it.
-func packedApart(in Input, c garment.Contact, v Verdict, donor surface) Verdict {
-	v.Word = KeepApart
-	v.Because = fmt.Sprintf("softened vinyl lies against it for %g h in the bag: plasticiser and dye wander with warmth and hours, and a bag of its own costs nothing", c.Hours)
-	if tests := testsOf(in.Tests, donor, Press); len(tests) > 0 {
+func (p pairing) packedApart() Verdict {
+	v := Verdict{Contact: p.contact, Word: KeepApart, Donor: p.donor.outer.Code, Barrier: Barrier{How: BagOfItsOwn}}
+	v.Because = fmt.Sprintf("softened vinyl lies against it for %g h in the bag: plasticiser and dye wander with warmth and hours, and a bag of its own costs nothing", p.contact.Hours)
+	vinyl := source{codes: []string{p.donor.vinyl.Code, p.donor.area}}
+	if tests := testsOf(p.in.Tests, vinyl, Press); len(tests) > 0 {
 		v.Test = oldest(tests).Code
 		v.Because += fmt.Sprintf("; on record is %s, a short test", oldest(tests))
 	}
 	return v
-}
-
-// lining picks an undyed lining of the shelf, by code; "" where there is none.
-func lining(stock inventory.Stock) string {
-	for _, c := range stock.Cloths() {
-		words := strings.ToLower(c.Name + " " + c.Medium + " " + c.Note + " " + c.DyeClass)
-		if strings.Contains(words, "undyed") && (strings.Contains(words, "lining") || strings.Contains(words, "barrier")) {
-			return c.Code
-		}
-	}
-	return ""
-}
-
-func named(stock inventory.Stock, code string) string {
-	a, ok := stock.Article(code)
-	if !ok {
-		return ""
-	}
-	return fmt.Sprintf(" (%s %s is on the shelf)", a.Code, a.Name)
 }
 
 func first(words ...string) string {

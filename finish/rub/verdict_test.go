@@ -93,7 +93,7 @@ func TestTreatmentsComeFromTests(t *testing.T) {
 // An untested contact names the test to do and on what.
 func TestUntestedContactAsksForItsTest(t *testing.T) {
 	v := darkOverLight(t)
-	if v.Wanted.How != DampRub || v.Wanted.Subject != "dark" || v.Wanted.Against != "white" {
+	if v.Wanted.How != DampRub || v.Wanted.Subject != "dark" || v.Wanted.Against != "white cotton" {
 		t.Errorf("wanted: %+v", v.Wanted)
 	}
 	if !strings.Contains(v.Because, "no damp rub") {
