@@ -12,8 +12,7 @@ import (
 )
 
 func newPlanCommand(env *environment) *cobra.Command {
-	var now string
-	var fan string
+	var now, fan, area string
 	cmd := &cobra.Command{
 		Use:   "plan",
 		Short: "Coats, amounts, order of work, dates, shopping, refusals and cautions",
@@ -38,10 +37,16 @@ Exit status: 0 done; 1 could not; 2 the words were wrong.`,
 				if err != nil {
 					return err
 				}
+				if area != "" {
+					if a = a.ForArea(area); len(a.Areas) == 0 {
+						return fmt.Errorf("plan %s: no area of that code in the job", area)
+					}
+				}
 				return env.answer(a, func(w io.Writer) error { return printPlan(w, a) })
 			})
 		},
 	}
+	cmd.Flags().StringVar(&area, "area", "", "show this area only")
 	cmd.Flags().StringVar(&now, "now", "", "plan as of this time (default: now)")
 	cmd.Flags().StringVar(&fan, "fan", "", "on or off: whether the room's fan runs (default: where the room states one)")
 	return cmd
