@@ -64,17 +64,47 @@ func ycc(r, g, b uint8) (y, cb, cr uint8) {
 
 // BenchmarkMaterials reads 12 megapixels, decoding excluded.
 func BenchmarkMaterials(b *testing.B) {
+	onCores(b, func(r Reference) error { _, err := r.Materials(MaterialOptions{}); return err })
+}
+
+// BenchmarkReduce finds 12 colours of 12 megapixels, decoding excluded.
+func BenchmarkReduce(b *testing.B) {
+	onCores(b, func(r Reference) error { _, err := r.Reduce(12); return err })
+}
+
+// BenchmarkReduceCarefully is the same with care.
+func BenchmarkReduceCarefully(b *testing.B) {
+	onCores(b, func(r Reference) error { _, err := r.ReduceCarefully(12); return err })
+}
+
+// BenchmarkCountEveryPixel is a plain 64³ histogram of all pixels from the Y′CbCr
+// planes on one core: the yardstick for the others (performance.md, P2), because
+// absolute times depend on the machine and on what else it does.
+func BenchmarkCountEveryPixel(b *testing.B) {
+	m := benchPicture(4000, 3000).src.img.(*image.YCbCr)
+	bins := make([]uint32, tallySteps*tallySteps*tallySteps)
+	for b.Loop() {
+		for y := range 3000 {
+			row, at := m.Y[y*m.YStride:], m.COffset(0, y)
+			for x, v := range row[:4000] {
+				bins[int(v>>2)<<12|int(m.Cb[at+x/2]>>2)<<6|int(m.Cr[at+x/2]>>2)]++
+			}
+		}
+	}
+}
+
+// onCores runs the work on one core and on two.
+func onCores(b *testing.B, work func(Reference) error) {
 	r := benchPicture(4000, 3000)
 	for _, cores := range []int{1, 2} {
 		b.Run(fmt.Sprintf("cores=%d", cores), func(b *testing.B) {
 			defer runtime.GOMAXPROCS(runtime.GOMAXPROCS(cores))
 			b.ReportAllocs()
 			for b.Loop() {
-				if _, err := r.Materials(MaterialOptions{}); err != nil {
+				if err := work(r); err != nil {
 					b.Fatal(err)
 				}
 			}
-			b.ReportMetric(float64(b.Elapsed().Nanoseconds())/float64(b.N)/12e6, "ns/pixel")
 		})
 	}
 }
