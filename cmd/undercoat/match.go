@@ -72,7 +72,7 @@ func printMatch(env *environment, w io.Writer, a finish.MatchAnswer) error {
 	if a.Target.Area != "" {
 		head = a.Target.Area + ": " + head
 	}
-	fmt.Fprintf(w, "wanted  %s  %s\n", head, env.swatch(a.Target.Hex))
+	fmt.Fprintf(w, "wanted  %s%s\n", head, env.swatch(a.Target.Hex))
 	if len(a.Matches) == 0 {
 		fmt.Fprintln(w, "nothing on the shelf answers this")
 		return nil

@@ -44,7 +44,7 @@ Exit status: 0 done; 1 could not; 2 the words were wrong.`,
 					env.say("%s", n)
 				}
 				return env.answer(a, func(w io.Writer) error {
-					_, err := fmt.Fprintf(w, "%s %s over %s: L* %s a* %s b* %s %s (%s, within ΔE00 %s)  %s\n", a.Code, a.Kind, a.Over,
+					_, err := fmt.Fprintf(w, "%s %s over %s: L* %s a* %s b* %s %s (%s, within ΔE00 %s)%s\n", a.Code, a.Kind, a.Over,
 						number(a.Lab[0]), number(a.Lab[1]), number(a.Lab[2]), a.Hex, a.Basis, number(a.Radius), env.swatch(a.Hex))
 					return err
 				})

@@ -169,7 +169,7 @@ func screenNote(atLimit, beyond bool) string {
 
 func printPatches(env *environment, w io.Writer, a finish.PaletteAnswer) error {
 	for _, p := range a.Patches {
-		fmt.Fprintf(w, "\n%s: %s  %s  L* %s a* %s b* %s  range L* %s to %s, a* %s to %s, b* %s to %s  sure %s %s\n", p.Name, p.Words, p.Hex,
+		fmt.Fprintf(w, "\n%s: %s  %s  L* %s a* %s b* %s  range L* %s to %s, a* %s to %s, b* %s to %s  sure %s%s\n", p.Name, p.Words, p.Hex,
 			number(p.Lab[0]), number(p.Lab[1]), number(p.Lab[2]), number(p.LabLow[0]), number(p.LabHigh[0]), number(p.LabLow[1]), number(p.LabHigh[1]),
 			number(p.LabLow[2]), number(p.LabHigh[2]), percent(p.Confidence), env.swatch(p.Hex))
 		t := newTable("  picture", "reads", ">spread", ">pixels", "counts", "why", "")

@@ -85,7 +85,7 @@ func printDates(w io.Writer, a finish.PlanAnswer) {
 	if a.Decides != nil {
 		fmt.Fprintf(w, "what decides: %s\n", a.Decides.Text)
 	}
-	proof := "proven"
+	proof := "no order of work ends earlier"
 	if a.Solver.GapMin > 0 {
 		proof = fmt.Sprintf("not more than %s from the best there is", hours(a.Solver.GapMin))
 	}

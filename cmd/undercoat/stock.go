@@ -98,7 +98,7 @@ func printStockItem(env *environment, w io.Writer, s finish.StockShow) error {
 	if s.Swatch != nil {
 		hex = s.Swatch.Hex
 	}
-	fmt.Fprintf(w, "%s %s: %s %s (%s) %s\n", s.Code, s.Name, s.Words, hex, s.Basis, env.swatch(hex))
+	fmt.Fprintf(w, "%s %s: %s %s (%s)%s\n", s.Code, s.Name, s.Words, hex, s.Basis, env.swatch(hex))
 	var keys []string
 	for k := range s.Columns {
 		keys = append(keys, k)

@@ -89,7 +89,8 @@ func visibleLen(s string) int {
 }
 
 // swatch shows a colour as a small block on a terminal that can show it, and
-// nothing anywhere else: words and numbers always stand beside it.
+// nothing anywhere else: words and numbers always stand beside it. Two spaces
+// part it from what stands before.
 func (env *environment) swatch(hex string) string {
 	f, ok := env.out.(*os.File)
 	if !ok || os.Getenv("NO_COLOR") != "" || os.Getenv("TERM") == "dumb" || !term.IsTerminal(int(f.Fd())) {
@@ -100,8 +101,8 @@ func (env *environment) swatch(hex string) string {
 		return ""
 	}
 	if ct := os.Getenv("COLORTERM"); ct == "truecolor" || ct == "24bit" {
-		return fmt.Sprintf("\x1b[48;2;%d;%d;%dm    \x1b[0m", r, g, b)
+		return fmt.Sprintf("  \x1b[48;2;%d;%d;%dm    \x1b[0m", r, g, b)
 	}
 	cube := func(v uint8) int { return (int(v)*5 + 127) / 255 }
-	return fmt.Sprintf("\x1b[48;5;%dm    \x1b[0m", 16+36*cube(r)+6*cube(g)+cube(b))
+	return fmt.Sprintf("  \x1b[48;5;%dm    \x1b[0m", 16+36*cube(r)+6*cube(g)+cube(b))
 }

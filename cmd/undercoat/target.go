@@ -54,7 +54,7 @@ func printTarget(env *environment, w io.Writer, a finish.TargetAnswer) error {
 	fmt.Fprintf(w, "%s %s\n", a.Area, a.Piece)
 	if p := a.Pictures; p != nil {
 		fmt.Fprintf(w, "the pictures say: %s\n", a.Says)
-		fmt.Fprintf(w, "  L* %s (%s to %s), a* %s (%s to %s), b* %s (%s to %s); near %s, within ΔE00 %s; sure %s  %s\n",
+		fmt.Fprintf(w, "  L* %s (%s to %s), a* %s (%s to %s), b* %s (%s to %s); near %s, within ΔE00 %s; sure %s%s\n",
 			number(p.Lab[0]), number(p.LabLow[0]), number(p.LabHigh[0]), number(p.Lab[1]), number(p.LabLow[1]), number(p.LabHigh[1]),
 			number(p.Lab[2]), number(p.LabLow[2]), number(p.LabHigh[2]), p.Hex, number(p.Radius), percent(p.Confidence), env.swatch(p.Hex))
 		t := newTable("  picture", "reads", "counts", "disagrees", "")
@@ -74,9 +74,9 @@ func printTarget(env *environment, w io.Writer, a finish.TargetAnswer) error {
 	case a.Target == nil:
 		fmt.Fprintln(w, "no target yet: approve one with --approve")
 	case a.Frozen:
-		fmt.Fprintf(w, "approved %s: %s %s, resting on %s  %s\n", when(a.Approved), a.Words, a.Target.Hex, strings.Join(a.Rests, ", "), env.swatch(a.Target.Hex))
+		fmt.Fprintf(w, "approved %s: %s %s, resting on %s%s\n", when(a.Approved), a.Words, a.Target.Hex, strings.Join(a.Rests, ", "), env.swatch(a.Target.Hex))
 	default:
-		fmt.Fprintf(w, "stated, not approved: %s %s  %s\n", a.Words, a.Target.Hex, env.swatch(a.Target.Hex))
+		fmt.Fprintf(w, "stated, not approved: %s %s%s\n", a.Words, a.Target.Hex, env.swatch(a.Target.Hex))
 	}
 	if a.Away != nil {
 		where := "inside the range the pictures leave open"
