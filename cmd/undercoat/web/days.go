@@ -1,0 +1,96 @@
+package web
+
+import (
+	"net/http"
+	"strconv"
+	"strings"
+
+	"undercoat/finish"
+)
+
+// daysBody is the plan as days.
+type daysBody struct {
+	finish.BoardAnswer
+	Calendar *calendar
+	Today    []finish.PlanStep
+	Days     []daySteps
+	Fan      string
+	Chain    map[string]bool // steps whose lateness is the end's
+}
+
+// daySteps are the steps of one day.
+type daySteps struct {
+	Name  string
+	Steps []finish.PlanStep
+}
+
+func (s *Server) days(w http.ResponseWriter, r *http.Request) error {
+	fan, err := finish.ParseFan(r.FormValue("fan"))
+	if err != nil {
+		return errForm("fan", r.FormValue("fan"), "on or off")
+	}
+	b, f, err := s.openWith(r, fan)
+	if err != nil {
+		return err
+	}
+	body := daysBody{BoardAnswer: b, Calendar: newCalendar(b.Plan), Fan: r.FormValue("fan"), Chain: map[string]bool{}}
+	for _, l := range b.Plan.Chain {
+		body.Chain[l.Step] = true
+	}
+	today := dayOf(b.Plan.Now)
+	for _, st := range b.Plan.Steps {
+		name := dayOf(st.Start)
+		if name == today || !st.Done && st.Start < b.Plan.Now {
+			body.Today = append(body.Today, st)
+		}
+		if n := len(body.Days); n == 0 || body.Days[n-1].Name != name {
+			body.Days = append(body.Days, daySteps{Name: name})
+		}
+		last := &body.Days[len(body.Days)-1]
+		last.Steps = append(last.Steps, st)
+	}
+	f.Title, f.Here, f.Body = "Days", "days", body
+	return s.ok(w, r, "days", f)
+}
+
+// done records a finished step.
+func (s *Server) done(w http.ResponseWriter, r *http.Request) error {
+	bench, _, err := s.seen(r)
+	if err != nil {
+		return err
+	}
+	step := r.FormValue("step")
+	a, err := bench.Done(r.Context(), step, strings.TrimSpace(r.FormValue("at")), strings.TrimSpace(r.FormValue("used")))
+	if err != nil {
+		return err
+	}
+	job, err := bench.Job(r.Context())
+	if err != nil {
+		return err
+	}
+	return s.back(w, r, backTo(r, "days"), note{Text: capital(a.Effect) + ".", Undo: &undo{
+		Action: base(r.PathValue("job")) + "days/undo", Label: "Not done after all",
+		Fields: [][2]string{{"version", strconv.FormatInt(job.Version, 10)}, {"step", a.Step}, {"from", r.FormValue("from")}},
+	}})
+}
+
+// undo takes back that a step is done.
+func (s *Server) undo(w http.ResponseWriter, r *http.Request) error {
+	bench, _, err := s.seen(r)
+	if err != nil {
+		return err
+	}
+	step := r.FormValue("step")
+	if err := bench.Undo(r.Context(), step); err != nil {
+		return err
+	}
+	return s.back(w, r, backTo(r, "days"), note{Text: step + " is not done any more; what it took is on the shelf again."})
+}
+
+// backTo is a view of the job, or the strip it was opened from.
+func backTo(r *http.Request, view string) string {
+	if from := r.FormValue("from"); from != "" {
+		return base(r.PathValue("job")) + view + "?from=" + from
+	}
+	return base(r.PathValue("job")) + view
+}

@@ -1,0 +1,49 @@
+package web
+
+import (
+	"bytes"
+	"fmt"
+	"net/http"
+	"slices"
+	"strings"
+
+	"undercoat/finish"
+)
+
+// papersBody lists what can be printed.
+type papersBody struct {
+	finish.BoardAnswer
+	Papers []finish.Paper
+}
+
+func (s *Server) papers(w http.ResponseWriter, r *http.Request) error {
+	b, f, err := s.open(r)
+	if err != nil {
+		return err
+	}
+	f.Title, f.Here, f.Body = "Papers", "papers", papersBody{BoardAnswer: b, Papers: finish.Papers()}
+	return s.ok(w, r, "papers", f)
+}
+
+// paper prints one paper whole, or says why not: a reader never gets half.
+func (s *Server) paper(w http.ResponseWriter, r *http.Request) error {
+	file := r.PathValue("file")
+	i := slices.IndexFunc(finish.Papers(), func(p finish.Paper) bool { return p.File == file })
+	if i < 0 {
+		return errNoPage
+	}
+	p := finish.Papers()[i]
+	var b bytes.Buffer
+	if err := s.desk.Paper(r.Context(), r.PathValue("job"), file, &b); err != nil {
+		return err
+	}
+	h := w.Header()
+	h.Set("Content-Type", p.Type)
+	h.Set("Content-Security-Policy", paperPolicy)
+	h.Set("X-Frame-Options", "DENY")
+	if !strings.HasPrefix(p.Type, "text/html") && !strings.HasPrefix(p.Type, "application/pdf") {
+		h.Set("Content-Disposition", fmt.Sprintf("attachment; filename=%q", p.File))
+	}
+	_, err := b.WriteTo(w)
+	return err
+}

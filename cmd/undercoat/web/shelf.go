@@ -1,0 +1,143 @@
+package web
+
+import (
+	"fmt"
+	"net/http"
+	"net/url"
+	"slices"
+	"strings"
+
+	"undercoat/finish"
+	"undercoat/inventory"
+	"undercoat/palette/colour"
+)
+
+// shelfBody is the shelf, searched and filtered.
+type shelfBody struct {
+	Lines []finish.StockLine
+	Query string
+	Kind  string
+	Near  string
+	Kinds []inventory.Kind
+	Top   int
+	More  bool
+}
+
+// shelfPage is how many lines a page shows at once.
+const shelfPage = 60
+
+func (s *Server) shelf(w http.ResponseWriter, r *http.Request) error {
+	f, bench := frame{}, s.bench
+	if r.PathValue("job") != "" {
+		_, opened, err := s.open(r)
+		if err != nil {
+			return err
+		}
+		f, bench = opened, s.desk.Bench(opened.Job)
+	}
+	body := shelfBody{Query: r.FormValue("q"), Kind: r.FormValue("kind"), Near: strings.TrimSpace(r.FormValue("near")), Kinds: inventory.Kinds(), Top: clamp(r.FormValue("top"), shelfPage, 5000)}
+	filter := finish.StockFilter{Text: body.Query, Near: body.Near, Top: body.Top + 1}
+	if body.Kind != "" {
+		filter.Kinds = []string{body.Kind}
+	}
+	var err error
+	if body.Lines, err = bench.Stock(r.Context(), filter); err != nil {
+		return err
+	}
+	if body.More = len(body.Lines) > body.Top; body.More {
+		body.Lines = body.Lines[:body.Top]
+	}
+	f.Title, f.Here, f.Body = "Shelf", "shelf", body
+	return s.ok(w, r, "shelf", f)
+}
+
+// MoreURL shows more lines of the same search.
+func (b shelfBody) MoreURL() string {
+	q := url.Values{"q": {b.Query}, "kind": {b.Kind}, "near": {b.Near}, "top": {fmt.Sprint(b.Top + shelfPage)}}
+	return "?" + q.Encode()
+}
+
+// lineBody is one line of the shelf in full.
+type lineBody struct {
+	finish.StockShow
+	Told [][2]string // what its table states, in the order of names
+	Uses []finish.Strip
+}
+
+func (s *Server) line(w http.ResponseWriter, r *http.Request) error {
+	b, f, err := s.open(r)
+	if err != nil {
+		return err
+	}
+	show, err := s.desk.Bench(f.Job).StockItem(r.Context(), r.PathValue("code"))
+	if err != nil {
+		return fmt.Errorf("%w: %w", err, errNoPage)
+	}
+	body := lineBody{StockShow: show}
+	names := make([]string, 0, len(show.Columns))
+	for k, v := range show.Columns {
+		if v != "" && !slices.Contains([]string{"code", "name", "kind", "colour", "on_hand", "note", "medium"}, k) {
+			names = append(names, k)
+		}
+	}
+	slices.Sort(names)
+	for _, k := range names {
+		body.Told = append(body.Told, [2]string{strings.ReplaceAll(k, "_", " "), show.Columns[k]})
+	}
+	for _, st := range b.Strips {
+		if st.Plan != nil && (st.Plan.Ground == show.Code || slices.ContainsFunc(st.Plan.Layers, func(y finish.PlanLayer) bool { return y.Code == show.Code || y.Fixer == show.Code })) {
+			body.Uses = append(body.Uses, st)
+		}
+	}
+	f.Title, f.Here, f.Body = show.Code+" "+show.Name, "shelf", body
+	return s.ok(w, r, "line", f)
+}
+
+func lineURL(r *http.Request) string {
+	return backTo(r, "shelf/line/"+url.PathEscape(r.PathValue("code")))
+}
+
+// move records that a line was counted, used, bought or thrown away.
+func (s *Server) move(w http.ResponseWriter, r *http.Request) error {
+	verb := r.FormValue("verb")
+	if err := s.desk.Bench(r.PathValue("job")).MoveStock(r.Context(), verb, r.PathValue("code"), r.FormValue("amount"), r.FormValue("note")); err != nil {
+		return err
+	}
+	return s.back(w, r, lineURL(r), note{Text: "Recorded: " + verb + " " + r.FormValue("amount") + ". Earlier figures stay in the list below; count again to correct."})
+}
+
+// measure records a measured colour of a line.
+func (s *Server) measure(w http.ResponseWriter, r *http.Request) error {
+	c, err := colour.Parse(strings.TrimSpace(r.FormValue("colour")))
+	if err != nil {
+		return err
+	}
+	l := c.Lab()
+	m, err := s.desk.Bench(r.PathValue("job")).Measure(r.Context(), finish.MeasureEntry{
+		Code: r.PathValue("code"), Kind: r.FormValue("kind"), Over: strings.TrimSpace(r.FormValue("over")), Coats: clamp(r.FormValue("coats"), 0, 12),
+		Film: float64(clamp(r.FormValue("film"), 0, 5000)), Lab: &l,
+	})
+	if err != nil {
+		return err
+	}
+	return s.back(w, r, lineURL(r), note{Text: fmt.Sprintf("Measured: %s over %s, %s.", m.Kind, m.Over, m.Hex)})
+}
+
+// addLine puts a new line on the shelf: every field is a column of stock.csv.
+func (s *Server) addLine(w http.ResponseWriter, r *http.Request) error {
+	if err := r.ParseForm(); err != nil {
+		return err
+	}
+	columns := map[string]string{}
+	for k, v := range r.PostForm {
+		if k == "from" || k == "version" || len(v) == 0 || strings.TrimSpace(v[0]) == "" {
+			continue
+		}
+		columns[k] = strings.TrimSpace(v[0])
+	}
+	if err := s.desk.Bench(r.PathValue("job")).AddStock(r.Context(), columns); err != nil {
+		return err
+	}
+	r.SetPathValue("code", columns["code"])
+	return s.back(w, r, lineURL(r), note{Text: columns["code"] + " is on the shelf."})
+}
