@@ -79,7 +79,10 @@ func (f *File) SaveBatch(ctx context.Context, b BatchFact, taken []Taken) (numbe
 		}
 		return t.shelfChanged(ctx)
 	})
-	return number, err
+	if err != nil {
+		return 0, err
+	}
+	return number, nil
 }
 
 // UseBatch takes a mass from a batch and returns what is left, which is

@@ -34,6 +34,7 @@ func newNumber[T ~float64](r rules, per float64) cell {
 	return c
 }
 
+// rangeWords says which numbers are allowed.
 func rangeWords(what string, low, high float64) string {
 	if high >= unit.Most {
 		return what + " of " + unit.FormatNumber(low) + " or more"

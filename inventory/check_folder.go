@@ -15,10 +15,7 @@ func (m *importer) checkFolder(ctx context.Context) error {
 	references := codes(m.in.references, m.now.References, func(r *ReferenceFact) string { return r.Code })
 	lights := codes(m.in.lights, m.now.Lights, func(r *LightFact) string { return r.Name })
 	sewing := codes(m.in.sewing, m.now.Sewing, func(r *SewingFact) string { return r.Code })
-	stock, err := m.stockCodes(ctx)
-	if err != nil {
-		return err
-	}
+	stock := m.stockCodes(ctx)
 	m.checkAreas(stock)
 	m.checkContacts(areas)
 	m.checkPatches(references, areas)
@@ -47,25 +44,21 @@ func codes[T any](in rowsOf[T], now []T, key func(*T) string) func(string) bool 
 }
 
 // stockCodes is a lookup over the shelf with the folder's lines put on it.
-func (m *importer) stockCodes(ctx context.Context) (func(string) bool, error) {
+func (m *importer) stockCodes(ctx context.Context) func(string) bool {
 	set := map[string]bool{}
 	for i := range m.in.stock.rows {
 		set[m.in.stock.rows[i].Code] = true
 	}
-	stmt, err := m.PrepareContext(ctx, `SELECT count(*) FROM stock WHERE code = ?`)
-	if err != nil {
-		return nil, err
-	}
 	return func(s string) bool {
 		known, ok := set[s]
 		if !ok {
-			if err := stmt.QueryRowContext(ctx, s).Scan(&known); err != nil {
-				m.trouble = errors.Join(m.trouble, err)
-			}
+			var err error
+			known, err = m.tx.known(ctx, s)
+			m.trouble = errors.Join(m.trouble, err)
 			set[s] = known
 		}
 		return known
-	}, nil
+	}
 }
 
 const (

@@ -278,10 +278,7 @@ func (f *File) ImportStock(ctx context.Context, from fs.FS) (Report, error) {
 
 func (t *tx) importStock(ctx context.Context, in *folder, report *Report, c *complaints) error {
 	m := &importer{tx: t, in: in, c: c}
-	stock, err := m.stockCodes(ctx)
-	if err != nil {
-		return err
-	}
+	stock := m.stockCodes(ctx)
 	none := func(string) bool { return false }
 	m.checkMeasures(none, stock, none)
 	if err := errors.Join(m.trouble, t.checkStock(ctx, &in.stock, 0, c)); err != nil {

@@ -261,9 +261,9 @@ type StockFact struct {
 	Shrinkage    unit.Stated[float64]         `col:"shrinkage_pct" as:"percent" range:"0..90"`
 	IronMax      unit.Stated[float64]         `col:"iron_max_c" range:"0..400"`
 	Stretch      unit.Stated[float64]         `col:"stretch_pct" as:"percent" range:"0..1000"`
-	OnHand       unit.Stated[float64]         `col:"on_hand" range:"0..1e9" sql:"-"`
+	OnHand       unit.Stated[float64]         `col:"on_hand" sql:"-"`
 	Unit         string                       `col:"unit" as:"unit"`
-	Pack         unit.Stated[float64]         `col:"pack" range:"0..1e9"`
+	Pack         unit.Stated[float64]         `col:"pack"`
 	Price        unit.Stated[unit.Money]      `col:"price"`
 	Opened       unit.Stated[time.Time]       `col:"opened" as:"date"`
 	Expires      unit.Stated[time.Time]       `col:"expires" as:"date"`

@@ -457,7 +457,34 @@ func (f *File) Path() string { return f.path }
 type tx struct {
 	*sql.Tx
 	env
-	now string // RFC 3339, UTC
+	now   string               // RFC 3339, UTC
+	stmts map[string]*sql.Stmt // prepared so far; the transaction closes them
+}
+
+// prepared returns a statement that runs again and again in this transaction.
+func (t *tx) prepared(ctx context.Context, query string) (*sql.Stmt, error) {
+	if s, ok := t.stmts[query]; ok {
+		return s, nil
+	}
+	s, err := t.PrepareContext(ctx, query)
+	if err != nil {
+		return nil, err
+	}
+	if t.stmts == nil {
+		t.stmts = map[string]*sql.Stmt{}
+	}
+	t.stmts[query] = s
+	return s, nil
+}
+
+// exec runs a prepared statement.
+func (t *tx) exec(ctx context.Context, query string, args ...any) error {
+	s, err := t.prepared(ctx, query)
+	if err != nil {
+		return err
+	}
+	_, err = s.ExecContext(ctx, args...)
+	return err
 }
 
 // write runs act in one transaction that is alone in writing; nothing of it

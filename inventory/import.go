@@ -45,7 +45,8 @@ type Count struct {
 //     nothing; any other is a new count, recorded as a movement.
 //
 // Stock lines are shared by all jobs of the file: a line with another name or
-// kind than the one that is there, when another job uses it, is a bad cell.
+// kind than the one that is there, when another job uses it, is a bad cell. A
+// line that is not in the table stays on the shelf.
 func (f *File) ImportJob(ctx context.Context, from fs.FS) (Report, error) {
 	return f.ImportJobOver(ctx, from, 0)
 }

@@ -16,94 +16,111 @@ func replace[T any](ctx context.Context, m *importer, tab *table[T], in rowsOf[T
 	return insertRows(ctx, m.tx, tab, in.rows, []string{"job", "seq"}, func(i int) []any { return []any{m.id, int64(i + 1)} })
 }
 
+// renewal is a table of recorded facts (tests, finished steps) being brought up
+// to date.
+type renewal[T any] struct {
+	*importer
+	tab  *table[T]
+	key  func(*T) string
+	live string          // condition that leaves out what was taken back
+	have map[string]*T   // what the file holds
+	kept map[string]bool // keys that commands recorded and that are not placed yet
+	gone []T             // what commands took back
+}
+
 // renew replaces the rows that came from a table and keeps those that commands
 // recorded, in the order of the new table and after it.
 func renew[T any](ctx context.Context, m *importer, tab *table[T], in rowsOf[T], now []T, key func(*T) string) error {
 	if !in.found {
 		return nil
 	}
-	live := ""
-	if tab.name == "done" {
-		live = " AND withdrawn IS NULL"
-	}
-	kept, err := m.recordedKeys(ctx, tab.name, tab.columns[0].sql[0], live)
-	if err != nil {
-		return err
-	}
-	if _, err := m.ExecContext(ctx, `DELETE FROM `+tab.name+` WHERE job = ? AND origin = 'table'`+live, m.id); err != nil {
-		return err
-	}
-	have := map[string]*T{}
+	r := renewal[T]{importer: m, tab: tab, key: key, have: map[string]*T{}}
 	for i := range now {
-		have[key(&now[i])] = &now[i]
+		r.have[key(&now[i])] = &now[i]
 	}
-	move := func(code string, seq int) error {
-		_, err := m.ExecContext(ctx, `UPDATE `+tab.name+` SET seq = ? WHERE job = ? AND "`+tab.columns[0].sql[0]+`" = ?`+live, seq, m.id, code)
+	if tab.name == "done" {
+		r.live = " AND withdrawn IS NULL"
+	}
+	var err error
+	if r.kept, err = r.recorded(ctx); err != nil {
 		return err
 	}
-	gone, err := withdrawn(ctx, m, tab)
-	if err != nil {
+	if r.gone, err = r.withdrawn(ctx); err != nil {
 		return err
 	}
-	stmt, err := m.PrepareContext(ctx, tab.insertSQL(factHead...))
-	if err != nil {
+	if _, err := r.ExecContext(ctx, `DELETE FROM `+tab.name+` WHERE job = ? AND origin = 'table'`+r.live, r.id); err != nil {
 		return err
 	}
-	defer stmt.Close()
 	for i := range in.rows {
-		r := &in.rows[i]
-		code := key(r)
-		switch {
-		case kept[code]:
-			delete(kept, code)
-			if !sameRow(&m.env, tab, r, have[code]) {
-				m.report.Kept = append(m.report.Kept, tab.file+": "+code+": recorded here with other words; it stays as recorded")
-			}
-			err = move(code, i+1)
-		case slices.ContainsFunc(gone, func(old T) bool { return sameRow(&m.env, tab, &old, r) }):
-			m.report.Kept = append(m.report.Kept, tab.file+": "+code+": taken back here; it stays taken back")
-		default:
-			_, err = stmt.ExecContext(ctx, tab.values(r, []any{m.id, int64(i + 1), "table"})...)
-		}
-		if err != nil {
+		if err := r.place(ctx, &in.rows[i], i+1); err != nil {
 			return err
 		}
 	}
-	return keepRest(m, tab.file, now, key, kept, len(in.rows), move)
+	return r.placeRest(ctx, now, len(in.rows))
 }
 
-// withdrawn are the rows that a command has taken back.
-func withdrawn[T any](ctx context.Context, m *importer, tab *table[T]) ([]T, error) {
-	if tab.name != "done" {
-		return nil, nil
+// place puts a row of the table where it stands there, unless a command has
+// recorded or taken back the same fact.
+func (r *renewal[T]) place(ctx context.Context, row *T, seq int) error {
+	key := r.key(row)
+	switch {
+	case r.kept[key]:
+		delete(r.kept, key)
+		if !sameRow(&r.env, r.tab, row, r.have[key]) {
+			r.keep(key, "recorded here with other words; it stays as recorded")
+		}
+		return r.moveTo(ctx, key, seq)
+	case slices.ContainsFunc(r.gone, func(old T) bool { return sameRow(&r.env, r.tab, &old, row) }):
+		r.keep(key, "taken back here; it stays taken back")
+		return nil
 	}
-	return rowsWhere(ctx, m.tx, tab, "WHERE job = ? AND withdrawn IS NOT NULL", m.id)
+	return insertRow(ctx, r.tx, r.tab, row, factHead, r.id, int64(seq), "table")
 }
 
-// keepRest moves recorded facts that the folder does not have behind its rows.
-func keepRest[T any](m *importer, file string, now []T, key func(*T) string, kept map[string]bool, seq int, move func(string, int) error) error {
+// placeRest moves recorded facts that the folder does not have behind its rows.
+func (r *renewal[T]) placeRest(ctx context.Context, now []T, seq int) error {
 	for i := range now {
-		code := key(&now[i])
-		if !kept[code] {
+		key := r.key(&now[i])
+		if !r.kept[key] {
 			continue
 		}
 		seq++
-		if err := move(code, seq); err != nil {
+		if err := r.moveTo(ctx, key, seq); err != nil {
 			return err
 		}
-		m.report.Kept = append(m.report.Kept, file+": "+code+": recorded here and not in the folder; it is kept")
+		r.keep(key, "recorded here and not in the folder; it is kept")
 	}
 	return nil
 }
 
-// recordedKeys are the keys of rows that commands recorded.
-func (m *importer) recordedKeys(ctx context.Context, name, column, live string) (map[string]bool, error) {
-	list, err := m.texts(ctx, `SELECT "`+column+`" FROM `+name+` WHERE job = ? AND origin = 'command'`+live, m.id)
+func (r *renewal[T]) keep(key, why string) {
+	r.report.Kept = append(r.report.Kept, r.tab.file+": "+key+": "+why)
+}
+
+// keyColumn is the SQL column of the fact's key, its first.
+func (r *renewal[T]) keyColumn() string { return `"` + r.tab.columns[0].sql[0] + `"` }
+
+func (r *renewal[T]) moveTo(ctx context.Context, key string, seq int) error {
+	_, err := r.ExecContext(ctx, `UPDATE `+r.tab.name+` SET seq = ? WHERE job = ? AND `+r.keyColumn()+` = ?`+r.live, seq, r.id, key)
+	return err
+}
+
+// recorded are the keys of rows that commands recorded.
+func (r *renewal[T]) recorded(ctx context.Context) (map[string]bool, error) {
+	list, err := r.texts(ctx, `SELECT `+r.keyColumn()+` FROM `+r.tab.name+` WHERE job = ? AND origin = 'command'`+r.live, r.id)
 	keys := map[string]bool{}
 	for _, k := range list {
 		keys[k] = true
 	}
 	return keys, err
+}
+
+// withdrawn are the rows that commands took back.
+func (r *renewal[T]) withdrawn(ctx context.Context) ([]T, error) {
+	if r.live == "" {
+		return nil, nil
+	}
+	return rowsWhere(ctx, r.tx, r.tab, "WHERE job = ? AND withdrawn IS NOT NULL", r.id)
 }
 
 // extend appends the rows of a history (approvals, choices) that carry on from

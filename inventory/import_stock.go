@@ -21,11 +21,8 @@ func (m *importer) storeStock(ctx context.Context) error {
 		if _, err := m.ExecContext(ctx, `DELETE FROM job_stock WHERE job = ?`, m.id); err != nil {
 			return err
 		}
-		for i := range m.in.stock.rows {
-			_, err := m.ExecContext(ctx, `INSERT INTO job_stock(job, seq, code) VALUES(?,?,?)`, m.id, i+1, m.in.stock.rows[i].Code)
-			if err != nil {
-				return err
-			}
+		if err := m.noteLines(ctx); err != nil {
+			return err
 		}
 	}
 	if m.in.measures.found {
@@ -34,30 +31,28 @@ func (m *importer) storeStock(ctx context.Context) error {
 	return nil
 }
 
+// noteLines keeps which lines came with the job, in the order of its table.
+func (m *importer) noteLines(ctx context.Context) error {
+	for i := range m.in.stock.rows {
+		err := m.exec(ctx, `INSERT INTO job_stock(job, seq, code) VALUES(?,?,?)`, m.id, i+1, m.in.stock.rows[i].Code)
+		if err != nil {
+			return err
+		}
+	}
+	return nil
+}
+
 // storeLines adds stock lines and changes those that say something else now.
 func (t *tx) storeLines(ctx context.Context, in *rowsOf[StockFact], report *Report) error {
-	st := stockTable()
-	there, err := t.PrepareContext(ctx, `SELECT 1 FROM stock WHERE code = ?`)
-	if err != nil {
-		return err
-	}
-	defer there.Close()
-	insert, err := t.PrepareContext(ctx, st.insertSQL())
-	if err != nil {
-		return err
-	}
-	defer insert.Close()
 	for i := range in.rows {
 		r := &in.rows[i]
-		var one int
-		err := there.QueryRowContext(ctx, r.Code).Scan(&one)
+		known, err := t.known(ctx, r.Code)
 		switch {
-		case errors.Is(err, sql.ErrNoRows):
-			if _, err = insert.ExecContext(ctx, st.values(r, nil)...); err == nil {
-				err = t.firstCount(ctx, r)
-			}
-		case err == nil:
+		case err != nil:
+		case known:
 			err = t.storeLine(ctx, r, report)
+		default:
+			err = t.insertLine(ctx, r)
 		}
 		if err != nil {
 			return fmt.Errorf("stock line %s: %w", r.Code, err)

@@ -137,9 +137,8 @@ func changes(what Moved, q unit.Quantity, b balance, held float64) (amount, hold
 }
 
 func (t *tx) addMovement(ctx context.Context, code string, what Moved, amount, hold float64, job sql.NullInt64, why Because) error {
-	_, err := t.ExecContext(ctx, `INSERT INTO movement(code, at, what, amount, held, job, step, note) VALUES(?,?,?,?,?,?,?,?)`,
+	return t.exec(ctx, `INSERT INTO movement(code, at, what, amount, held, job, step, note) VALUES(?,?,?,?,?,?,?,?)`,
 		code, t.now, string(what), amount, hold, job, nullText(tidyCell(why.Step)), nullText(tidyCell(why.Note)))
-	return err
 }
 
 // jobOf finds the job of a movement; reserving needs one.
@@ -198,13 +197,23 @@ func (f *File) Movements(ctx context.Context, code string) ([]Movement, error) {
 	return list, err
 }
 
+// stockExists gives [ErrNotFound] for a code that is not on the shelf.
 func (t *tx) stockExists(ctx context.Context, code string) error {
-	var one int
-	err := t.QueryRowContext(ctx, `SELECT 1 FROM stock WHERE code = ?`, code).Scan(&one)
-	if errors.Is(err, sql.ErrNoRows) {
-		return fmt.Errorf("stock line %s: %w", code, ErrNotFound)
+	known, err := t.known(ctx, code)
+	if err == nil && !known {
+		err = fmt.Errorf("stock line %s: %w", code, ErrNotFound)
 	}
 	return err
+}
+
+func (t *tx) known(ctx context.Context, code string) (bool, error) {
+	s, err := t.prepared(ctx, `SELECT count(*) FROM stock WHERE code = ?`)
+	if err != nil {
+		return false, err
+	}
+	var known bool
+	err = s.QueryRowContext(ctx, code).Scan(&known)
+	return known, err
 }
 
 // movements loads movements; rows of one code come together and in order.

@@ -81,7 +81,10 @@ func (f *File) SaveRecipe(ctx context.Context, r RecipeFact) (number int64, err 
 		number, err = t.insertNumbered(ctx, recipeTable().insertSQL(), recipeTable().values(&r, nil))
 		return err
 	})
-	return number, err
+	if err != nil {
+		return 0, err
+	}
+	return number, nil
 }
 
 // insertNumbered stores a row whose first column is its number, leaving the

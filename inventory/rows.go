@@ -158,8 +158,7 @@ func rowsWhere[T any](ctx context.Context, t *tx, tab *table[T], where string, a
 
 // insertRow stores one row behind the values of its head columns.
 func insertRow[T any](ctx context.Context, t *tx, tab *table[T], r *T, head []string, values ...any) error {
-	_, err := t.ExecContext(ctx, tab.insertSQL(head...), tab.values(r, values)...)
-	return err
+	return t.exec(ctx, tab.insertSQL(head...), tab.values(r, values)...)
 }
 
 // insertRows stores many rows; head gives the values of the head columns of
@@ -168,13 +167,12 @@ func insertRows[T any](ctx context.Context, t *tx, tab *table[T], list []T, head
 	if len(list) == 0 {
 		return nil
 	}
-	stmt, err := t.PrepareContext(ctx, tab.insertSQL(head...))
+	s, err := t.prepared(ctx, tab.insertSQL(head...))
 	if err != nil {
 		return err
 	}
-	defer stmt.Close()
 	for i := range list {
-		if _, err := stmt.ExecContext(ctx, tab.values(&list[i], values(i))...); err != nil {
+		if _, err := s.ExecContext(ctx, tab.values(&list[i], values(i))...); err != nil {
 			return err
 		}
 	}

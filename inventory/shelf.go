@@ -341,8 +341,7 @@ func (t *tx) checkLine(r StockFact) (StockFact, error) {
 }
 
 func (t *tx) insertLine(ctx context.Context, r *StockFact) error {
-	st := stockTable()
-	if _, err := t.ExecContext(ctx, st.insertSQL(), st.values(r, nil)...); err != nil {
+	if err := insertRow(ctx, t, stockTable(), r, nil); err != nil {
 		return err
 	}
 	return t.firstCount(ctx, r)
