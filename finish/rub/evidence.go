@@ -2,6 +2,7 @@ package rub
 
 import (
 	"fmt"
+	"slices"
 	"strings"
 	"time"
 	"unicode"
@@ -58,6 +59,28 @@ func bestTreated(tests []Test) (Test, bool) {
 		}
 	}
 	return best, best.Code != ""
+}
+
+// byState parts the tests of the piece as bought from those of the treated piece.
+// Where the piece was washed since, and was tested so, what passed before can no
+// longer clear it; what failed before is still told.
+func (p pairing) byState(s source, tests []Test) (plain, treated []Test) {
+	for _, t := range tests {
+		if t.Treated() {
+			treated = append(treated, t)
+		} else {
+			plain = append(plain, t)
+		}
+	}
+	washed := p.in.Washed[s.area]
+	if len(treated) > 0 {
+		left := func(t Test) bool {
+			at, dated := t.When.Get()
+			return dated && washed.After(at) && t.grade() >= p.needed
+		}
+		plain = slices.DeleteFunc(plain, left)
+	}
+	return plain, treated
 }
 
 // fresh reports whether a paint was tested before it had cured.

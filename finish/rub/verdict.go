@@ -227,7 +227,7 @@ func (p pairing) notChosen() Verdict {
 // rest lets a contact's verdict rest on the tests there are.
 func (p pairing) rest(s source, tests []Test) Verdict {
 	v := p.verdict(s)
-	plain := slices.DeleteFunc(slices.Clone(tests), Test.Treated)
+	plain, treated := p.byState(s, tests)
 	if len(plain) > 0 {
 		now := oldest(plain)
 		v.Test = now.Code
@@ -241,7 +241,7 @@ func (p pairing) rest(s source, tests []Test) Verdict {
 			return v
 		}
 	}
-	if best, ok := bestTreated(tests); ok {
+	if best, ok := bestTreated(treated); ok {
 		return p.afterTreatment(s, v, plain, best)
 	}
 	return p.fails(s, v, tests)
@@ -294,6 +294,10 @@ func (p pairing) afterTreatment(s source, v Verdict, plain []Test, best Test) Ve
 	if best.grade() < p.needed {
 		v.Word, v.Try, v.Wanted = TreatAndRetest, remedies(p.in.Stock, s.article), p.wanted(s)
 		v.Because = fmt.Sprintf("%streated it reaches %s, and %s is asked for here: treat further, then test again", fails, best, p.needed)
+		return v
+	}
+	if len(plain) == 0 {
+		v.Word, v.Because = NoObjection, p.passes(best, nil)
 		return v
 	}
 	v.Treat = treatments(p.in.Stock, s, best)
