@@ -1,6 +1,7 @@
 package palette
 
 import (
+	"cmp"
 	"math"
 	"slices"
 
@@ -18,31 +19,62 @@ func (gs *groups) given(all []found, n int) Palette {
 	return p
 }
 
-// weightShare is the power of the share by which a material counts.
-const weightShare = 0.25
+const (
+	weightShare = 0.25 // power of the share by which a material counts
+	weighedMost = 96   // materials weighed against each other, the weightiest alone first
+	unlikeMost  = 20.0 // ΔE00 beyond which more unlike counts no more
+)
 
 // weightiest keeps the n materials that count most. The one that counts least
 // goes first, again and again: a material counts by its share (a trim of a
 // hundredth of the size still counts a third), by the trust in it, and by how
 // unlike it is to those that remain.
 func weightiest(all []found, n int) []found {
+	weight := func(f found) float64 { return math.Pow(f.Share, weightShare) * math.Sqrt(f.Confidence) }
 	left := slices.Clone(all)
-	for len(left) > n {
-		worst, at := math.Inf(1), 0
-		for k, e := range left {
-			near := 20.0
-			for j, o := range left {
-				if j != k {
-					near = min(near, colour.Difference(e.Base, o.Base))
-				}
-			}
-			if v := math.Pow(e.Share, weightShare) * math.Sqrt(e.Confidence) * near; v < worst {
-				worst, at = v, k
+	if most := max(weighedMost, n); len(left) > most {
+		slices.SortStableFunc(left, func(a, b found) int { return cmp.Compare(weight(b), weight(a)) })
+		left = left[:most]
+	}
+	unlike := make([][]float64, len(left))
+	for i := range left {
+		unlike[i] = make([]float64, len(left))
+		for j := range i {
+			d := min(colour.Difference(left[i].Base, left[j].Base), unlikeMost)
+			unlike[i][j], unlike[j][i] = d, d
+		}
+	}
+	gone := make([]bool, len(left))
+	for range len(left) - n {
+		gone[leastOf(left, unlike, gone, weight)] = true
+	}
+	kept := left[:0]
+	for i, f := range left {
+		if !gone[i] {
+			kept = append(kept, f)
+		}
+	}
+	return kept
+}
+
+// leastOf is the one that counts least among those that are not gone.
+func leastOf(left []found, unlike [][]float64, gone []bool, weight func(found) float64) (at int) {
+	worst := math.Inf(1)
+	for i := range left {
+		if gone[i] {
+			continue
+		}
+		near := unlikeMost
+		for j := range left {
+			if j != i && !gone[j] {
+				near = min(near, unlike[i][j])
 			}
 		}
-		left = slices.Delete(left, at, at+1)
+		if v := weight(left[i]) * near; v < worst {
+			worst, at = v, i
+		}
 	}
-	return left
+	return at
 }
 
 // shadeLeast is the fewest cells that are divided further.
@@ -81,6 +113,7 @@ type piece struct {
 	gain   float64 // by how much, in cells times lightness²
 	counts bool    // it becomes an entry
 	whole  bool    // it still has all its cells
+	lit    bool    // it has the lit end of the material, so its own colour is the material's
 	g      *cells
 }
 
@@ -106,7 +139,7 @@ func (p *Palette) pieces() []piece {
 			}
 			return int(i - j)
 		})
-		one := piece{from: k - 1, cells: c, counts: k > 0, whole: true, g: g}
+		one := piece{from: k - 1, cells: c, counts: k > 0, whole: true, lit: k > 0, g: g}
 		one.weigh()
 		all = append(all, one)
 	}
@@ -175,17 +208,7 @@ func (p *Palette) take(pieces []piece) {
 		for _, i := range one.cells {
 			p.places.at[i] = k
 		}
-		m := Material{}
-		if one.from >= 0 && (one.whole || !slices.ContainsFunc(out, func(o Material) bool { return o.Base == p.Materials[one.from].Base })) {
-			m = p.Materials[one.from]
-		}
-		if !one.whole {
-			own := m.Base
-			m = one.read()
-			if own != (colour.Lab{}) && m.Light.L >= own.L && m.Shadow.L <= own.L {
-				m.Base = own
-			}
-		}
+		m := one.material(p.Materials)
 		m.Share = float64(len(one.cells)) / opaque
 		out = append(out, m)
 	}
@@ -194,8 +217,12 @@ func (p *Palette) take(pieces []piece) {
 	p.sort()
 }
 
-// read reads a piece as a colour of its own.
-func (p *piece) read() Material {
+// material reads a piece as an entry of its own. A part with the lit end keeps
+// the own colour of the material; a shade has the mean of its cells.
+func (p *piece) material(from []Material) Material {
+	if p.whole {
+		return from[p.from]
+	}
 	step := len(p.cells)/cellsRead + 1
 	var c []cell
 	for k := step / 2; k < len(p.cells); k += step {
@@ -203,9 +230,24 @@ func (p *piece) read() Material {
 		c = append(c, cell{p.g.lin[i], p.g.lin[i].luma(), p.g.clip[i]})
 	}
 	s := readShades(nil, c)
-	s.base = meanOf(c).lab()
-	return Material{
-		Base: s.base, Shadow: s.shadow, Light: s.light, Middle: s.middle, Spread: s.spread, Confidence: 0.2,
-		AtScreenLimit: s.clipped, BeyondSurface: beyondSurface(s.base),
+	m := Material{
+		Base: meanOf(c).lab(), Shadow: s.shadow, Light: s.light, Middle: s.middle, Spread: s.spread,
+		Confidence: shadeTrust, AtScreenLimit: s.clipped,
 	}
+	if p.lit {
+		o := from[p.from]
+		m.Base, m.Confidence, m.AtScreenLimit = o.Base, o.Confidence, o.AtScreenLimit
+	}
+	m.BeyondSurface = colour.BeyondSurface(m.Base)
+	if m.Shadow.L > m.Base.L {
+		m.Shadow = m.Base
+	}
+	if m.Light.L < m.Base.L {
+		m.Light = m.Base
+	}
+	return m
 }
+
+// shadeTrust is the confidence in an entry that is only a shade: common practice,
+// no source.
+const shadeTrust = 0.2
