@@ -53,6 +53,7 @@ type File struct {
 	path    string
 	now     func() time.Time
 	writing chan struct{} // one writer of this program at a time, in order of asking
+	loading chan struct{} // one loader of the shelf at a time
 
 	mu   sync.Mutex
 	kept keptStock // the last snapshot of the shelf
@@ -75,7 +76,7 @@ func Open(ctx context.Context, path string, now func() time.Time) (*File, error)
 }
 
 func open(ctx context.Context, path string, now func() time.Time, scripts []string) (*File, error) {
-	f := &File{path: path, now: now, writing: make(chan struct{}, 1)}
+	f := &File{path: path, now: now, writing: make(chan struct{}, 1), loading: make(chan struct{}, 1)}
 	if err := f.open(ctx, scripts); err != nil {
 		if f.db != nil {
 			f.db.Close()

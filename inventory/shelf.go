@@ -29,27 +29,41 @@ func (f *File) Stock(ctx context.Context) (Stock, error) {
 	return s, err
 }
 
+// snapshot returns the shelf as this transaction sees it. One reader at a time
+// loads it; those who waited for the same version share what it loaded.
 func (f *File) snapshot(ctx context.Context, t *tx) (Stock, error) {
 	var version int64
 	if err := t.QueryRowContext(ctx, `SELECT version FROM shelf`).Scan(&version); err != nil {
 		return Stock{}, err
 	}
-	f.mu.Lock()
-	kept := f.kept
-	f.mu.Unlock()
-	if kept.version == version {
-		return kept.stock, nil
+	if s, ok := f.keptAt(version); ok {
+		return s, nil
+	}
+	select {
+	case f.loading <- struct{}{}:
+	case <-ctx.Done():
+		return Stock{}, ctx.Err()
+	}
+	defer func() { <-f.loading }()
+	if s, ok := f.keptAt(version); ok {
+		return s, nil
 	}
 	s, err := t.loadShelf(ctx)
 	if err != nil {
 		return Stock{}, err
 	}
 	f.mu.Lock()
+	defer f.mu.Unlock()
 	if version > f.kept.version {
 		f.kept = keptStock{version, s}
 	}
-	f.mu.Unlock()
 	return s, nil
+}
+
+func (f *File) keptAt(version int64) (Stock, bool) {
+	f.mu.Lock()
+	defer f.mu.Unlock()
+	return f.kept.stock, f.kept.version == version
 }
 
 // StockFor is [File.Stock] as one job sees it: what the job itself has reserved

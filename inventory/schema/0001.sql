@@ -62,6 +62,7 @@ CREATE TABLE movement (
 	note TEXT
 ) STRICT;
 CREATE INDEX movement_by_code ON movement (code, id, amount, held, job);
+CREATE INDEX movement_by_job ON movement (job, code, held) WHERE job IS NOT NULL;
 
 -- A measure of a stock line has no job; one of a job's own sample (an approved
 -- strip, named by its area) has.
