@@ -182,10 +182,11 @@ type PlanRoom struct {
 
 // PlanSession is the session that decides the date.
 type PlanSession struct {
-	Step string `json:"step"`
-	From string `json:"from"`
-	To   string `json:"to"`
-	Text string `json:"text"`
+	Step  string `json:"step"`
+	From  string `json:"from"` // the session
+	To    string `json:"to"`
+	Start string `json:"start"` // of the step in it
+	Text  string `json:"text"`
 }
 
 // PlanLink is one fact of the chain that sets the end.
@@ -256,7 +257,7 @@ func planAnswer(s scene, p plan.Plan) PlanAnswer {
 		a.Refusals = append(a.Refusals, PlanRefusal{Area: r.Area, What: r.What, Code: r.Code, Rule: r.Rule, Why: r.Why, Instead: r.Instead, Wearer: r.Wearer, Chosen: r.Chosen})
 	}
 	if d, ok := p.Decides.Get(); ok {
-		a.Decides = &PlanSession{Step: d.Step, From: at(d.From), To: at(d.To), Text: d.Text}
+		a.Decides = &PlanSession{Step: d.Step, From: at(d.From), To: at(d.To), Start: at(d.Start), Text: d.Text}
 	}
 	for _, l := range p.Chain {
 		a.Chain = append(a.Chain, PlanLink{Step: l.Step, At: at(l.At), Text: l.Text})
@@ -357,19 +358,13 @@ func (b *Bench) PlanAt(ctx context.Context, now time.Time, fan plan.Fan) (PlanAn
 	return w.answer(), nil
 }
 
-// placeTexts say what drying places would be asked for at once.
+// placeTexts say where a drying place is too short, and what to do.
 func placeTexts(places []plan.PlaceDemand) []string {
 	out := []string{}
 	for _, p := range places {
-		unit := "m"
-		if p.Place == plan.OnRack {
-			unit = "m²"
+		if p.Text != "" {
+			out = append(out, p.Text)
 		}
-		text := fmt.Sprintf("%s: %.2g %s wanted of %.2g %s", p.Place, p.Demand, unit, p.Capacity, unit)
-		if p.Rounds > 1 {
-			text += fmt.Sprintf(", %d rounds", p.Rounds)
-		}
-		out = append(out, text)
 	}
 	return out
 }
@@ -385,10 +380,11 @@ func packsText(u plan.Purchase) string {
 
 func planCloth(c plan.ClothNeed) PlanCloth {
 	l := PlanCloth{Code: c.Code, NeedM: amountOf(c.Need), WithReserveM: amountOf(c.WithReserve), OnHandM: amountOf(c.OnHand), ShortM: round(c.Short.Amount, 2)}
+	need, _ := c.Need.Get()
 	if l.ShortM > 0 {
-		l.Text = fmt.Sprintf("%s: %.2f m needed, %.2f m with %.0f %% reserve, %.2f m on hand: the reserve is only %.0f %%", c.Code, l.NeedM, l.WithReserveM, 100*c.Wanted, l.OnHandM, 100*c.Reserve)
+		l.Text = fmt.Sprintf("%s: %.2f %s needed, %.2f with %.0f %% reserve, %.2f on hand: the reserve is only %.0f %%", c.Code, l.NeedM, need.Unit, l.WithReserveM, 100*c.Wanted, l.OnHandM, 100*c.Reserve)
 		if c.Reserve < 0 {
-			l.Text = fmt.Sprintf("%s: %.2f m needed, %.2f m on hand: %.2f m short", c.Code, l.NeedM, l.OnHandM, l.NeedM-l.OnHandM)
+			l.Text = fmt.Sprintf("%s: %.2f %s needed, %.2f on hand: %.2f short", c.Code, l.NeedM, need.Unit, l.OnHandM, l.NeedM-l.OnHandM)
 		}
 	}
 	return l

@@ -5,6 +5,7 @@ import (
 	"time"
 
 	"undercoat/finish/caution"
+	"undercoat/finish/match"
 	"undercoat/finish/plan"
 	"undercoat/finish/rub"
 )
@@ -43,7 +44,13 @@ func (b *Bench) work(ctx context.Context, now time.Time, fan plan.Fan) (work, er
 // planInput is what the planner asks for, with the baths and tests the verdicts
 // want.
 func (w work) planInput(now time.Time, fan plan.Fan) plan.Input {
-	return plan.Input{Job: w.job, Stock: w.stock, Now: now, Fan: fan, Treatments: treatmentsOf(w.verdicts), Tests: testWants(w.job, w.verdicts)}
+	readings := map[string][]match.Reading{}
+	for _, a := range w.job.Areas {
+		if rs := w.readings(a.Code); len(rs) > 0 {
+			readings[a.Code] = rs
+		}
+	}
+	return plan.Input{Job: w.job, Stock: w.stock, Now: now, Fan: fan, Readings: readings, Treatments: treatmentsOf(w.verdicts), Tests: testWants(w.job, w.verdicts)}
 }
 
 func (w work) answer() PlanAnswer {
