@@ -11,8 +11,12 @@ func (s *search) neighbours(nodes int) {
 	}
 	end := s.nodes + nodes
 	size := 8
-	for s.nodes < end && !s.halt && !s.done() {
+	defer func() { s.asGood, s.first = false, false }()
+	for k := 0; s.nodes < end && !s.halt && !s.done(); k++ {
 		before := s.best.end
+		s.asGood = k%2 == 0
+		s.first = s.asGood
+		s.e.ub = before
 		got := s.neighbour(size, 200)
 		if s.best.end < before {
 			continue
