@@ -15,7 +15,10 @@ const (
 	glareShare  = 0.08  // glare over body from which a cell is glare
 	flatRange   = 1.08  // light of the lightest tenth over the darkest below which a material is flat: no shade, only noise
 	litBand     = 0.03  // share of the cells around the lit end that are averaged, each way
-	cliffLowest = 1e-5  // linear light of the first bin
+	heapLeast   = 150   // cells from which a heap of glare is looked for
+	heapShare   = 0.4
+	dipDepth    = 0.75
+	cliffLowest = 1e-5 // linear light of the first bin
 )
 
 // shades is what is read of a material: its colours from shadow to glare.
@@ -128,6 +131,7 @@ func mended(c []cell) []cell {
 func litColour(c []cell) rgb32 {
 	body := bodyOf(c)
 	lit := make([]cell, 0, len(c))
+	_, _, told := bodyAndGlare(body, body)
 	for _, v := range c {
 		s, m, sure := bodyAndGlare(body, v.rgb32)
 		if !sure {
@@ -144,7 +148,7 @@ func litColour(c []cell) rgb32 {
 		lit = slices.Clone(c)
 	}
 	slices.SortFunc(lit, byLuma)
-	k := min(cliff(lit), int(litEnd*float64(len(lit))))
+	k := min(cliff(lit, !told), int(litEnd*float64(len(lit))))
 	if lit[len(lit)*9/10].y < flatRange*lit[len(lit)/10].y {
 		k = len(lit) / 2
 	}
@@ -176,28 +180,44 @@ func bodyOf(c []cell) rgb32 {
 	return m.times(1 / y)
 }
 
+// lightBins is a histogram of light in equal steps of its logarithm, and the same
+// smoothed.
+type lightBins struct{ n, smooth [500]int }
+
+func newLightBins(c []cell) (b lightBins) {
+	for _, v := range c {
+		b.n[lightBin(v.y)]++
+	}
+	for i := 2; i < len(b.n)-2; i++ {
+		b.smooth[i] = b.n[i-2] + 2*b.n[i-1] + 3*b.n[i] + 2*b.n[i+1] + b.n[i+2]
+	}
+	return b
+}
+
+func lightBin(y float32) int {
+	return max(0, min(499, int(math.Log(max(float64(y), cliffLowest)/cliffLowest)/cliffStep)))
+}
+
+// lastWith is the last bin up to a bound that holds so many.
+func (b *lightBins) lastWith(least float64, upTo int) int {
+	for i := upTo; i > 0; i-- {
+		if float64(b.smooth[i]) >= least {
+			return i
+		}
+	}
+	return 0
+}
+
 // cliff is the place, in cells sorted by light, of the lit end of the body. On a
 // curved surface the number of cells rises with light up to the fully lit ones
-// and then drops to the few that carry glare.
-func cliff(c []cell) int {
-	const bins = 500
-	var h, f [bins]int
-	bin := func(v float32) int {
-		return max(0, min(bins-1, int(math.Log(max(float64(v), cliffLowest)/cliffLowest)/cliffStep)))
-	}
-	for _, v := range c[len(c)/3:] {
-		h[bin(v.y)]++
-	}
-	top := 0
-	for i := 2; i < bins-2; i++ {
-		f[i] = h[i-2] + 2*h[i-1] + 3*h[i] + 2*h[i+1] + h[i+2]
-		top = max(top, f[i])
-	}
-	last := 0
-	for i, v := range f {
-		if float64(v) >= cliffShare*float64(top) {
-			last = i
-		}
+// and then drops to the few that carry glare. On a grey one, where glare has no
+// colour of its own, a small heap beyond a dip is glare too.
+func cliff(c []cell, grey bool) int {
+	b := newLightBins(c[len(c)/3:])
+	top := float64(slices.Max(b.smooth[:]))
+	last := b.lastWith(cliffShare*top, len(b.smooth)-1)
+	if grey && len(c) >= heapLeast {
+		last = b.withoutHeap(last, top, len(c))
 	}
 	edge := float32(cliffLowest * math.Exp(cliffStep*(float64(last)+0.5)))
 	k := len(c) - 1
@@ -205,6 +225,36 @@ func cliff(c []cell) int {
 		k--
 	}
 	return k
+}
+
+// withoutHeap returns the lit end below a heap of glare: one that holds less than
+// heapShare of all cells and stands beyond a dip to less than dipDepth of both
+// sides. Where there is none it returns last.
+func (b *lightBins) withoutHeap(last int, top float64, all int) int {
+	peak := b.smooth[last]
+	dip, above := last, 0
+	for i := last; i > 0; i-- {
+		v := b.smooth[i]
+		if dip == last || v < b.smooth[dip] {
+			dip = i
+		}
+		peak = max(peak, b.smooth[min(i+2, last)])
+		if float64(v) < cliffShare*top || float64(b.smooth[dip]) > dipDepth*float64(min(v, peak)) {
+			continue
+		}
+		for _, n := range b.n[dip:] {
+			above += n
+		}
+		if float64(above) > heapShare*float64(all) {
+			return last
+		}
+		main := 0
+		for j := i; j > max(0, i-40); j-- {
+			main = max(main, b.smooth[j])
+		}
+		return b.lastWith(cliffShare*float64(main), dip)
+	}
+	return last
 }
 
 // spreadOf is the mean ΔE00 of cells from the line of shades through base.
