@@ -106,7 +106,7 @@ func (c *truthCase) read(t *testing.T) (r Reference, anchored bool) {
 // Source of the truth: ../shared/reference/images/truth.json, made with the
 // pictures. Bounds: 0.90 of 88 found is what the project asks for, 62 of 88 by
 // own colour alone, the trim never lost, at most three entries beyond. The bounds
-// below are what is reached, so that a loss shows.
+// below are what is reached, less one or two for rounding on other processors.
 func TestMaterialsOfReferencePictures(t *testing.T) {
 	all := truth(t)
 	var sum caseScore
@@ -129,8 +129,8 @@ func TestMaterialsOfReferencePictures(t *testing.T) {
 		lawful(t, name, p)
 	}
 	t.Logf("all: found %d of %d (%.3f), own colour %d", sum.found, sum.of, float64(sum.found)/float64(sum.of), sum.own)
-	if sum.found < 83 || sum.own < 78 {
-		t.Errorf("found %d, own colour %d of %d; 83 and 78 were reached", sum.found, sum.own, sum.of)
+	if sum.found < 84 || sum.own < 80 {
+		t.Errorf("found %d, own colour %d of %d; 85 and 82 were reached", sum.found, sum.own, sum.of)
 	}
 }
 
