@@ -63,8 +63,14 @@ var ErrNoPixels = errors.New("no opaque pixels")
 //  4. The own colour is measured at the lit end of the shades, glare left out.
 //
 // Two greys of ΔE00 4 in different parts stay two; a trim of 0.3 % of the picture
-// is kept. What cannot be told: a flat grey part from a shade of another grey it
-// touches softly, and two materials of one colour.
+// is kept. Where the picture decides, at most 24 come back, those that count most.
+// A backdrop is an entry like any other. What cannot be told: a flat grey part
+// from a shade of another grey it touches softly, two materials of one colour,
+// and, without an anchor, the own colour from the cast and exposure of the light.
+//
+// The same picture mirrored or turned by quarters gives the same entries within
+// ΔE00 2; resized, turned freely or saved again, nine in ten of them (the test of
+// steadiness prints the figures). The number of cores changes nothing.
 func (r Reference) Materials(opt MaterialOptions) (Palette, error) {
 	if opt.Colours < 0 || opt.Colours > MaxColours {
 		return Palette{}, fmt.Errorf("find materials: %d colours: wanted 1 to %d, or 0 to let the picture decide", opt.Colours, MaxColours)
