@@ -4,22 +4,23 @@ import (
 	"context"
 	"fmt"
 	"strings"
-	"time"
 
 	"undercoat/finish/caution"
+	"undercoat/finish/garment"
 	"undercoat/inventory"
 	"undercoat/inventory/unit"
 )
 
-// AirRequest asks for the vapour of a product in a room.
+// AirRequest asks for the vapour of a product in a room. What is left open is
+// taken from the job, else assumed, and the answer says so.
 type AirRequest struct {
 	Product, Amount string
 	Space, Over     string   // "" takes the job's room, and the product's touch-dry time
-	Changes         float64  // below 0 takes the room's
-	Mixing          float64  // 1 to 10
-	Density         float64  // g/mL
+	Changes         float64  // air changes an hour; below 0 takes the room's
+	Mixing          float64  // 1 to 10; 0 takes a room with an open window and a fan
+	Density         float64  // g/mL, for Contains; 0 takes 1
 	Contains        []string // SUBSTANCE=PERCENT by mass
-	Limits          []string // SUBSTANCE=PPM
+	Limits          []string // SUBSTANCE=PPM, a local limit; the substance may be "volatile part"
 }
 
 // AirAnswer is a warning light, not a permit. Its JSON is the `air` contract.
@@ -31,6 +32,10 @@ type AirAnswer struct {
 	Substances []AirSubstance `json:"substances"`
 	Index      float64        `json:"mixture_index"`
 	LELShare   float64        `json:"lel_share"`
+	AirNeeded  float64        `json:"air_needed_m3_h"` // outdoor air that would hold the vapour at its limits while it is laid
+	Airing     *float64       `json:"airing_h"`        // hours after the work until a tenth of the limits; null: never, no air moves
+	Assumed    []string       `json:"assumed"`         // what was taken because nothing was stated
+	Ignition   string         `json:"ignition"`        // a flash point below the room's temperature; "" none known
 	Verdict    string         `json:"verdict"`
 	Text       string         `json:"text"`
 }
@@ -41,14 +46,14 @@ type AirSubstance struct {
 	PeakPPM     float64 `json:"peak_ppm"`
 	MeanPPM     float64 `json:"mean_8h_ppm"`
 	NearPPM     float64 `json:"near_work_ppm"`
-	LimitPPM    float64 `json:"limit_ppm"`
+	LimitPPM    float64 `json:"limit_ppm"` // 0 none listed, which is not harmless
 	LimitSource string  `json:"limit_source"`
+	FireSpaceM3 float64 `json:"fire_space_m3"` // air its vapour fills to a tenth of the lower explosive limit; 0 not known
+	Skin        bool    `json:"through_skin"`
 }
 
-// defaultChanges is a closed home room; see package caution.
-const defaultChanges = 0.3
-
-// Air estimates the vapour a product puts into a room.
+// Air estimates the vapour a product puts into a room. It asks for what it lacks
+// and cannot assume: the room, and what evaporates.
 func (b *Bench) Air(ctx context.Context, q AirRequest) (AirAnswer, error) {
 	s, err := b.airScene(ctx)
 	if err != nil {
@@ -58,26 +63,33 @@ func (b *Bench) Air(ctx context.Context, q AirRequest) (AirAnswer, error) {
 	if err != nil {
 		return AirAnswer{}, err
 	}
-	room, err := airRoom(s, q)
+	room, assumed, err := airRoom(s, q)
 	if err != nil {
 		return AirAnswer{}, err
 	}
-	work, err := airWork(s, art, q)
+	work, taken, err := airWork(s, art, q)
 	if err != nil {
 		return AirAnswer{}, err
 	}
 	e, err := caution.Air(room, work)
 	if err != nil {
-		return AirAnswer{}, &Hinted{Err: err, Try: []string{"--room '26 m3'", "--contains 'acetone=40' from section 3 of the safety data sheet"}}
+		return AirAnswer{}, &Hinted{Err: err, Try: []string{"--room '26 m3'", "--contains 'acetone=40' from section 3 of the safety data sheet", "the label's VOC in g/l: undercoat stock add, column voc_g_l"}}
 	}
 	a := AirAnswer{
 		Product: art.Code + " " + art.Name, VolumeM3: e.VolumeM3, Changes: round(e.Changes, 2), Mixing: e.Mixing, Index: round(e.Index, 3), LELShare: round(e.LELShare, 4),
-		Verdict: string(e.Verdict), Text: e.Text, Substances: []AirSubstance{},
+		AirNeeded: round(e.AirNeeded, 0), Assumed: append(list(assumed), taken...), Ignition: e.Ignition, Verdict: string(e.Verdict), Text: e.Text, Substances: []AirSubstance{},
 	}
-	for _, v := range e.Vapours {
-		a.Substances = append(a.Substances, AirSubstance{
+	if e.Airing >= 0 {
+		h := round(e.Airing.Hours(), 1)
+		a.Airing = &h
+	}
+	for i, v := range e.Vapours {
+		sub := AirSubstance{
 			Name: v.Name, PeakPPM: round(v.PeakPPM, 2), MeanPPM: round(v.MeanPPM, 2), NearPPM: round(v.NearPPM, 2), LimitPPM: v.LimitPPM, LimitSource: v.LimitSource,
-		})
+			FireSpaceM3: round(v.FireSpace, 1),
+		}
+		sub.Skin = i < len(work.Released) && work.Released[i].Solvent.Skin
+		a.Substances = append(a.Substances, sub)
 	}
 	return a, nil
 }
@@ -95,58 +107,64 @@ func (b *Bench) airScene(ctx context.Context) (scene, error) {
 	return scene{stock: stock}, err
 }
 
-func airRoom(s scene, q AirRequest) (caution.Room, error) {
-	r := caution.Room{Volume: s.job.Room.Volume.Or(0), Changes: q.Changes, Mixing: q.Mixing}
+// airRoom is the room asked about, and what was assumed of it.
+func airRoom(s scene, q AirRequest) (caution.Room, []string, error) {
+	of := s.job.Room
 	if q.Space != "" {
 		v, err := unit.ParseSpace(q.Space)
 		if err != nil {
-			return r, err
+			return caution.Room{}, nil, err
 		}
-		r.Volume = v
+		of = garment.Room{Volume: unit.State(v), DayC: of.DayC} // another room: its fan is not known
 	}
-	if r.Changes >= 0 {
-		return r, nil
+	if q.Changes >= 0 {
+		of.Changes, of.Fan = unit.State(q.Changes), unit.Stated[float64]{}
 	}
-	r.Changes = s.job.Room.Changes.Or(defaultChanges)
-	if fan, ok := s.job.Room.Fan.Get(); ok && r.Volume > 0 {
-		r.Changes = fan / float64(r.Volume)
+	room, assumed := caution.RoomOf(of)
+	if q.Mixing > 0 {
+		room.Mixing = q.Mixing
+		assumed = assumed[:len(assumed)-1] // the mixing factor stands last
 	}
-	return r, nil
+	return room, assumed, nil
 }
 
-func airWork(s scene, art inventory.Article, q AirRequest) (caution.Work, error) {
+// airWork is what is released and in what time, and what was taken for it.
+func airWork(s scene, art inventory.Article, q AirRequest) (w caution.Work, assumed []string, err error) {
 	amount, err := unit.ParseVolume(q.Amount)
 	if err != nil {
-		return caution.Work{}, err
+		return w, nil, err
 	}
-	paint, _ := s.stock.Paint(art.Code)
-	dye, _ := s.stock.Dye(art.Code)
-	w := caution.Work{Over: paint.Touch.Or(dye.Touch.Or(time.Hour))}
-	if q.Over != "" {
-		if w.Over, err = unit.ParseSpan(q.Over); err != nil {
-			return w, err
-		}
+	limits, err := namedLimits(q.Limits)
+	if err != nil {
+		return w, nil, err
 	}
 	if len(q.Contains) > 0 {
-		w.Released, err = released(q, amount)
-		return w, err
+		if w.Released, err = released(q, amount); err != nil {
+			return w, nil, err
+		}
+		if q.Density <= 0 {
+			assumed = append(assumed, "density 1 g/ml")
+		}
+	} else if known, how, ok := caution.Evaporates(s.stock, art.Code, amount); ok {
+		w = known
+		assumed = append(assumed, how)
 	}
-	voc, known := paint.VOC.Get()
-	if known && paint.Base != "solvent" {
-		w.Lump = unit.Mass(voc * float64(amount) / 1000)
+	if err := enterLimits(&w, limits); err != nil {
+		return w, nil, err
 	}
-	return w, nil
+	w.Over = caution.TouchOf(s.stock, art.Code)
+	if q.Over != "" {
+		w.Over, err = unit.ParseSpan(q.Over)
+		return w, assumed, err
+	}
+	return w, append(assumed, "released over "+unit.FormatSpan(w.Over)+", until it is touch dry"), nil
 }
 
 // released turns the shares of a safety data sheet into masses.
 func released(q AirRequest, amount unit.Volume) ([]caution.Released, error) {
-	limits := map[string]float64{}
-	for _, l := range q.Limits {
-		name, v, err := nameNumber(l, "SUBSTANCE=PPM")
-		if err != nil {
-			return nil, err
-		}
-		limits[strings.ToLower(name)] = v
+	density := q.Density
+	if density <= 0 {
+		density = 1
 	}
 	var out []caution.Released
 	sum := 0.0
@@ -159,16 +177,70 @@ func released(q AirRequest, amount unit.Volume) ([]caution.Released, error) {
 		if err != nil {
 			return nil, err
 		}
-		if l, ok := limits[strings.ToLower(name)]; ok {
-			sub.LimitPPM, sub.LimitFrom = l, "entered by the maker"
-		}
 		sum += share
-		out = append(out, caution.Released{Solvent: sub, Mass: unit.Mass(share / 100 * float64(amount) * q.Density)})
+		out = append(out, caution.Released{Solvent: sub, Mass: unit.Mass(share / 100 * float64(amount) * density)})
 	}
 	if sum > 100 {
 		return nil, fmt.Errorf("estimate air: the shares add up to %g %%: expected at most 100", sum)
 	}
 	return out, nil
+}
+
+// localLimit is a limit the maker entered.
+type localLimit struct {
+	name string
+	ppm  float64
+}
+
+func namedLimits(texts []string) ([]localLimit, error) {
+	var out []localLimit
+	for _, t := range texts {
+		name, v, err := nameNumber(t, "SUBSTANCE=PPM")
+		if err != nil {
+			return nil, err
+		}
+		if v <= 0 {
+			return nil, fmt.Errorf("estimate air: %q: expected a limit above 0 ppm", t)
+		}
+		out = append(out, localLimit{name, v})
+	}
+	return out, nil
+}
+
+// enterLimits puts the maker's limits over the table's. A limit for a substance
+// that is not released is an error: it was meant to count.
+func enterLimits(w *caution.Work, limits []localLimit) error {
+	for _, l := range limits {
+		if strings.EqualFold(l.name, caution.LumpName) && w.Lump > 0 {
+			w.LumpLimit = l.ppm
+			continue
+		}
+		sub, err := caution.SolventNamed(l.name)
+		found := false
+		for i, r := range w.Released {
+			if err == nil && r.Solvent.Name == sub.Name {
+				w.Released[i].Solvent.LimitPPM, w.Released[i].Solvent.LimitFrom, found = l.ppm, caution.LimitEntered, true
+			}
+		}
+		if !found {
+			return fmt.Errorf("estimate air: limit for %q: expected a substance that is released here%s", l.name, releasedNames(*w))
+		}
+	}
+	return nil
+}
+
+func releasedNames(w caution.Work) string {
+	var names []string
+	for _, r := range w.Released {
+		names = append(names, r.Solvent.Name)
+	}
+	if w.Lump > 0 {
+		names = append(names, caution.LumpName)
+	}
+	if len(names) == 0 {
+		return ""
+	}
+	return ": " + strings.Join(names, ", ")
 }
 
 func nameNumber(s, form string) (string, float64, error) {

@@ -19,7 +19,7 @@ func newAirCommand(env *environment) *cobra.Command {
 		Long: `air estimates how much vapour a product puts into a room, room mean and beside the work, against occupational
 limits and the lower explosive limit. It warns from a tenth of the limits and refuses from half. It asks for
 what it lacks. The safety data sheet, local codes and licensed practice decide; the table of limits shows its
-date, and --limit enters a local one.
+date, and --limit enters a local one. What was assumed because nothing is stated is listed.
 
 Exit status: 0 done; 1 could not, or not known enough; 2 the words were wrong.`,
 		Example: "  undercoat air --product W1 --amount '150 ml'\n  undercoat air --product B2 --amount '10 ml' --contains 'mineral spirits=45' --changes 11",
@@ -44,10 +44,10 @@ Exit status: 0 done; 1 could not, or not known enough; 2 the words were wrong.`,
 	f.StringVar(&q.Space, "room", "", "the room's volume, such as '26 m3' (default: the job's room)")
 	f.StringVar(&q.Over, "over", "", "time in which it evaporates (default: its touch-dry time, else 1 h)")
 	f.Float64Var(&q.Changes, "changes", -1, "air changes an hour (default: the room's fan or changes, else 0.3)")
-	f.Float64Var(&q.Mixing, "mixing", 3, "mixing factor: 1 even mixing, 3 window and fan, 6 to 10 a dead corner")
+	f.Float64Var(&q.Mixing, "mixing", 0, "mixing factor: 1 even mixing, 3 window and fan, 6 to 10 a dead corner (default: 3)")
 	f.StringArrayVar(&contains, "contains", nil, "SUBSTANCE=PERCENT by mass, from section 3 of the safety data sheet; more than one may be given")
-	f.StringArrayVar(&q.Limits, "limit", nil, "SUBSTANCE=PPM: a local limit instead of the table's")
-	f.Float64Var(&q.Density, "density", 1, "density of the product, g/mL")
+	f.StringArrayVar(&q.Limits, "limit", nil, "SUBSTANCE=PPM: a local limit instead of the table's; the substance may be 'volatile part'")
+	f.Float64Var(&q.Density, "density", 0, "density of the product, g/mL, for --contains (default: 1)")
 	return cmd
 }
 
@@ -59,11 +59,44 @@ func printAir(w io.Writer, a finish.AirAnswer) error {
 		if s.LimitPPM > 0 {
 			limit = fmt.Sprintf("%g", s.LimitPPM)
 		}
-		t.row(s.Name, number(s.PeakPPM), number(s.MeanPPM), number(s.NearPPM), limit, s.LimitSource)
+		name := s.Name
+		if s.Skin {
+			name += " (through the skin too)"
+		}
+		t.row(name, number(s.PeakPPM), number(s.MeanPPM), number(s.NearPPM), limit, s.LimitSource)
 	}
 	if err := t.print(w); err != nil {
 		return err
 	}
+	fmt.Fprintf(w, "mixture index %.2f%s\n", a.Index, fireWords(a))
+	fmt.Fprintf(w, "outdoor air that would hold the limits while it is laid: %g m³/h; airing after the work: %s\n", a.AirNeeded, airingWords(a))
+	for _, s := range a.Assumed {
+		fmt.Fprintln(w, "  taken: "+s)
+	}
+	if a.Ignition != "" {
+		fmt.Fprintln(w, "FIRE: "+a.Ignition)
+	}
 	_, err := fmt.Fprintf(w, "%s: %s\n", strings.ToUpper(a.Verdict), a.Text)
 	return err
+}
+
+// fireWords says how near the room mean comes to the lower explosive limit,
+// where that is known of anything.
+func fireWords(a finish.AirAnswer) string {
+	for _, s := range a.Substances {
+		if s.FireSpaceM3 > 0 {
+			return fmt.Sprintf("; peak at %.1f %% of the lower explosive limit", 100*a.LELShare)
+		}
+	}
+	return "; its lower explosive limit is not known"
+}
+
+func airingWords(a finish.AirAnswer) string {
+	switch {
+	case a.Airing == nil:
+		return "never, no air moves"
+	case *a.Airing == 0:
+		return "none"
+	}
+	return fmt.Sprintf("%g h", *a.Airing)
 }

@@ -19,18 +19,31 @@ type Released struct {
 // Room is the air the vapour goes into.
 type Room struct {
 	Volume  unit.Space
-	Changes float64 // air changes an hour, from outdoors; above or equal 0
-	Mixing  float64 // mixing factor K, 1 even mixing … 10 a dead corner
+	Changes float64              // air changes an hour, from outdoors; above or equal 0
+	Mixing  float64              // mixing factor K, 1 even mixing … 10 a dead corner
+	Warmth  unit.Stated[float64] // °C; unknown takes [UsualRoomC]
 }
+
+// UsualRoomC is a room whose temperature is not stated, °C; common practice, no
+// source.
+const UsualRoomC = 20
+
+// C is the room's temperature in °C, stated or taken.
+func (r Room) C() float64 { return r.Warmth.Or(UsualRoomC) }
 
 // Work is what is released, and in what time.
 type Work struct {
 	Released []Released
 	Over     time.Duration // evenly over this time; 0 is all at once
 	// Lump is a water-borne product's volatile part, of which only the mass is
-	// known: it is judged by the limit of a common glycol ether.
-	Lump unit.Mass
+	// known: it is judged by the limit of a common glycol ether, or by LumpLimit
+	// (ppm, above 0) where the maker entered one.
+	Lump      unit.Mass
+	LumpLimit float64
 }
+
+// LumpName is what the volatile part of a water-borne product is called.
+const LumpName = "volatile part"
 
 // Verdict of the air estimate: the words of the `air` contract.
 type AirVerdict string
@@ -60,16 +73,21 @@ type Vapour struct {
 	NearPPM     float64 // beside the wet cloth, at its highest
 	LimitPPM    float64 // 0 none in the table
 	LimitSource string
+	FireSpace   float64 // m³ of air that its vapour fills to a tenth of the lower explosive limit; 0 where that is not known
 }
 
 // Estimate is a warning light, not a permit.
 type Estimate struct {
 	VolumeM3, Changes, Mixing float64
 	Vapours                   []Vapour
-	Index                     float64 // Σ C/L over all vapours, 8 h mean
-	LELShare                  float64 // Σ peak / lower explosive limit
+	Index                     float64       // Σ C/L over all vapours, 8 h mean
+	LELShare                  float64       // Σ peak / lower explosive limit
+	AirNeeded                 float64       // m³/h of outdoor air that would hold every vapour together at its limits while it is laid
+	Airing                    time.Duration // after the work, until the room mean is below a tenth of the limits; below 0 never, no air moves
+	Ignition                  string        // what is released with a flash point below the room's temperature; "" nothing known
 	Verdict                   AirVerdict
-	Text                      string
+	Why                       string // what the verdict rests on
+	Text                      string // the same, with what an estimate is worth
 }
 
 // Molar volume of a gas at 25 °C and 760 mmHg, L/mol, and the near field's
@@ -107,24 +125,93 @@ func Air(room Room, work Work) (Estimate, error) {
 	}
 	released := slices.Clone(work.Released)
 	if work.Lump > 0 {
-		released = append(released, Released{Solvent{Name: "volatile part, as a glycol ether", MolarG: lumpMolarG, LimitPPM: lumpLimitPPM}, work.Lump})
+		released = append(released, Released{lump(work), work.Lump})
 	}
 	if len(released) == 0 {
 		return Estimate{}, fmt.Errorf("estimate air: what evaporates is not known: expected VOC in g/L for a water-borne product, or the shares from section 3 of the safety data sheet")
 	}
 	e := Estimate{VolumeM3: float64(room.Volume), Changes: room.Changes, Mixing: room.Mixing}
+	peak := 0.0 // mixture index at its highest
 	for _, r := range released {
 		v := vapour(room, r, work.Over)
 		e.Vapours = append(e.Vapours, v)
 		if v.LimitPPM > 0 {
 			e.Index += v.MeanPPM / v.LimitPPM
+			peak += v.PeakPPM / v.LimitPPM
+			e.AirNeeded += airNeeded(r, v.LimitPPM, room.Mixing, work.Over)
 		}
 		if r.Solvent.LEL > 0 {
 			e.LELShare += v.PeakPPM / (r.Solvent.LEL * 1e4)
 		}
 	}
+	e.Airing, e.Ignition = airing(room, peak/warnIndex), ignitionOf(room, released)
 	e.judge()
 	return e, nil
+}
+
+// Slight reports whether room mean and fire share both stay below the lines
+// from which this program warns; a flash point may still speak against it.
+func (e Estimate) Slight() bool { return e.Index < warnIndex && e.LELShare < warnLEL }
+
+// ignitionOf names what can catch fire at the room's temperature: around wet
+// work the air is then taken to be above the lower explosive limit, whatever the
+// room mean.
+func ignitionOf(room Room, released []Released) string {
+	var low []string
+	for _, r := range released {
+		if f, ok := r.Solvent.FlashC.Get(); ok && f < room.C() {
+			low = append(low, fmt.Sprintf("%s (flash point %.0f °C)", r.Solvent.Name, f))
+		}
+	}
+	if len(low) == 0 {
+		return ""
+	}
+	return fmt.Sprintf("%s can catch fire at this room's %.0f °C: take the air around the wet work as ready to burn; no flame, spark, iron, heat gun or cigarette until it is dry", strings.Join(low, ", "), room.C())
+}
+
+// lump is the substance that stands for a water-borne product's volatile part.
+func lump(w Work) Solvent {
+	s := Solvent{Name: LumpName + ", as a glycol ether", MolarG: lumpMolarG, LimitPPM: lumpLimitPPM}
+	if w.LumpLimit > 0 {
+		s.LimitPPM, s.LimitFrom = w.LumpLimit, LimitEntered
+	}
+	return s
+}
+
+// LimitEntered is the source of a limit the maker entered.
+const LimitEntered = "entered by the maker"
+
+// airNeeded is the dilution flow in m³/h, Q = V̇ K 10⁶ / L with the vapour's own
+// volume flow V̇: the same as 24 SG ER K 10⁶/(M L) of the planning paper for a
+// liquid of density SG that evaporates at ER litres an hour, at 25 °C instead of
+// 20 °C. Work done all at once is taken over an hour.
+func airNeeded(r Released, limitPPM, mixing float64, over time.Duration) float64 {
+	if over <= 0 {
+		over = time.Hour
+	}
+	perHour := float64(r.Mass) / over.Hours() / r.Solvent.MolarG * molarVolume / 1000 // m³/h of vapour
+	return perHour * mixing * 1e6 / limitPPM
+}
+
+// fireSpace is the air in m³ that a mass of vapour fills to a tenth of its lower
+// explosive limit; 0 where that is not known.
+func fireSpace(r Released) float64 {
+	if r.Solvent.LEL <= 0 {
+		return 0
+	}
+	return 1000 * float64(r.Mass) * molarVolume / (r.Solvent.MolarG * r.Solvent.LEL * 1e4 * refuseLEL)
+}
+
+// airing is how long air must move after the work until a concentration has
+// fallen to 1/times: t = ln(times) V/Qe. A negative time is never.
+func airing(room Room, times float64) time.Duration {
+	switch {
+	case times <= 1:
+		return 0
+	case room.Changes <= 0:
+		return -1
+	}
+	return time.Duration(math.Log(times) * room.Mixing / room.Changes * float64(time.Hour))
 }
 
 func vapour(room Room, r Released, over time.Duration) Vapour {
@@ -140,6 +227,7 @@ func vapour(room Room, r Released, over time.Duration) Vapour {
 	v.PeakPPM = min(limit, ppmOf(box.peak(), r.Solvent.MolarG))
 	v.MeanPPM = min(limit, ppmOf(box.mean(8), r.Solvent.MolarG))
 	v.NearPPM = v.PeakPPM
+	v.FireSpace = fireSpace(r)
 	if box.t > 0 {
 		v.NearPPM = min(limit, v.PeakPPM+ppmOf(box.m/(box.t*60)/nearExchange, r.Solvent.MolarG))
 	}
@@ -152,11 +240,19 @@ type box struct{ v, q, m, t float64 }
 
 // peak is the concentration when the release ends, mg/m³.
 func (b box) peak() float64 {
-	switch {
-	case b.t == 0, b.q == 0:
+	if b.t == 0 {
 		return b.m / b.v
 	}
-	return b.m / b.t / b.q * (1 - math.Exp(-b.q*b.t/b.v))
+	return b.during(b.t)
+}
+
+// during is the concentration after so many hours of release, mg/m³; with time
+// it nears G/Qe.
+func (b box) during(hours float64) float64 {
+	if b.q == 0 {
+		return b.m / b.v * hours / b.t
+	}
+	return b.m / b.t / b.q * (1 - math.Exp(-b.q*hours/b.v))
 }
 
 // mean is the average over the first hours, decay included, mg/m³.
@@ -176,6 +272,7 @@ func (b box) mean(hours float64) float64 {
 	return (rising + c/k*(1-math.Exp(-k*(hours-t)))) / hours
 }
 
+// judge puts the figures into words.
 func (e *Estimate) judge() {
 	e.Verdict = AirLow
 	var why []string
@@ -187,11 +284,16 @@ func (e *Estimate) judge() {
 		e.Verdict = AirWarn
 		why = append(why, fmt.Sprintf("the peak at %.0f %% of the lower explosive limit", 100*e.LELShare))
 	}
+	if e.Slight() {
+		why = append(why, fmt.Sprintf("the room mean below a tenth of the limits (%.0f %%)", 100*e.Index))
+	}
+	if e.Ignition != "" {
+		e.Verdict = AirWarn
+		why = append(why, "its vapour can catch fire at this temperature")
+	}
 	if e.Index >= refuseIndex || e.LELShare >= refuseLEL {
 		e.Verdict = AirRefuse
 	}
-	if len(why) == 0 {
-		why = append(why, fmt.Sprintf("the room mean below a tenth of the limits (%.0f %%)", 100*e.Index))
-	}
-	e.Text = strings.Join(why, "; ") + ". Beside the wet work there is more than the room mean. An estimate is a warning light, not a permit: the safety data sheet, local codes and licensed practice decide; a dust mask does not stop vapour."
+	e.Why = strings.Join(why, "; ")
+	e.Text = e.Why + ". Beside the wet work there is more than the room mean. An estimate is a warning light, not a permit: the safety data sheet, local codes and licensed practice decide; a dust mask does not stop vapour."
 }

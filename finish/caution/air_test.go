@@ -29,7 +29,7 @@ func TestBoxFigures(t *testing.T) {
 		{"2 changes, badly mixed", 2, 3, 80.88},
 		{"6 changes", 6, 1, 18.42},
 	} {
-		e, err := Air(Room{30, c.changes, c.mixing}, Work{Released: []Released{{acetone, 7.9}}, Over: time.Hour})
+		e, err := Air(Room{Volume: 30, Changes: c.changes, Mixing: c.mixing}, Work{Released: []Released{{acetone, 7.9}}, Over: time.Hour})
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -45,7 +45,7 @@ func TestInstantRelease(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	e, err := Air(Room{30, 0, 1}, Work{Released: []Released{{toluene, 4.35}}})
+	e, err := Air(Room{Volume: 30, Changes: 0, Mixing: 1}, Work{Released: []Released{{toluene, 4.35}}})
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -87,10 +87,10 @@ func TestMeanIsTheIntegral(t *testing.T) {
 }
 
 func TestAirAsksForWhatItLacks(t *testing.T) {
-	if _, err := Air(Room{26, 1, 3}, Work{}); err == nil {
+	if _, err := Air(Room{Volume: 26, Changes: 1, Mixing: 3}, Work{}); err == nil {
 		t.Error("an unknown composition was estimated")
 	}
-	if _, err := Air(Room{0, 1, 3}, Work{Lump: 1}); err == nil {
+	if _, err := Air(Room{Volume: 0, Changes: 1, Mixing: 3}, Work{Lump: 1}); err == nil {
 		t.Error("a room without volume was estimated")
 	}
 	if _, err := SolventNamed("unobtainium"); err == nil {
@@ -103,7 +103,7 @@ func TestAirLaws(t *testing.T) {
 	for _, s := range Solvents() {
 		last := math.Inf(1)
 		for _, changes := range []float64{0, 0.3, 1, 3, 11} {
-			e, err := Air(Room{26, changes, 3}, Work{Released: []Released{{s, unit.Mass(500)}}, Over: 30 * time.Minute})
+			e, err := Air(Room{Volume: 26, Changes: changes, Mixing: 3}, Work{Released: []Released{{s, unit.Mass(500)}}, Over: 30 * time.Minute})
 			if err != nil {
 				t.Fatal(err)
 			}

@@ -2,12 +2,13 @@ package caution
 
 import (
 	_ "embed"
-	"encoding/csv"
 	"fmt"
 	"slices"
 	"strconv"
 	"strings"
 	"sync"
+
+	"undercoat/inventory/unit"
 )
 
 //go:embed data/limits.csv
@@ -19,40 +20,39 @@ const LimitsAsOf = "NIOSH Pocket Guide and OSHA PELs, as of 2018–2019"
 // Solvent is what the room estimate needs to know of a substance.
 type Solvent struct {
 	Name      string
-	MolarG    float64 // g/mol
-	Density   float64 // g/mL
-	VapourMM  float64 // mmHg at 20 °C; 0 not known
-	LEL       float64 // volume % in air; 0 not known
-	LimitPPM  float64 // strictest occupational limit, 8 h; 0 none in the table
-	Skin      bool    // goes through the skin
-	LimitFrom string  // where the limit comes from; "" is the table, see [LimitsAsOf]
+	MolarG    float64              // g/mol
+	Density   float64              // g/mL
+	VapourMM  float64              // mmHg at 20 °C; 0 not known
+	LEL       float64              // volume % in air; 0 not known
+	LimitPPM  float64              // strictest occupational limit, 8 h; 0 none in the table
+	Skin      bool                 // goes through the skin
+	FlashC    unit.Stated[float64] // flash point, °C, the lowest printed; unknown for gases
+	LimitFrom string               // where the limit comes from; "" is the table, see [LimitsAsOf]
 }
 
 // saturation is the most its vapour can reach in still air, ppm (planning
 // paper E2: vapour pressure / 760 × 10⁶); 0 where not known.
 func (s Solvent) saturation() float64 { return s.VapourMM / 760 * 1e6 }
 
-var solvents = sync.OnceValue(func() []Solvent {
-	r := csv.NewReader(strings.NewReader(limitsCSV))
-	r.Comment = '#'
-	rows, err := r.ReadAll()
-	if err != nil {
-		panic("caution: the embedded table of limits cannot be read: " + err.Error())
-	}
+var solventTable = sync.OnceValue(func() []Solvent {
 	num := func(s string) float64 {
 		v, _ := strconv.ParseFloat(s, 64) // empty is 0: not known
 		return v
 	}
 	var out []Solvent
-	for _, c := range rows[1:] {
-		out = append(out, Solvent{Name: c[0], MolarG: num(c[1]), Density: num(c[2]), VapourMM: num(c[3]), LEL: num(c[4]), LimitPPM: num(c[5]), Skin: c[6] == "yes"})
+	for _, c := range table("limits.csv", limitsCSV) {
+		s := Solvent{Name: c[0], MolarG: num(c[1]), Density: num(c[2]), VapourMM: num(c[3]), LEL: num(c[4]), LimitPPM: num(c[5]), Skin: c[6] == "yes"}
+		if c[7] != "" {
+			s.FlashC = unit.State(num(c[7]))
+		}
+		out = append(out, s)
 	}
 	return out
 })
 
 // Solvents lists the substances of the table by name.
 func Solvents() []Solvent {
-	list := slices.Clone(solvents())
+	list := slices.Clone(solventTable())
 	slices.SortFunc(list, func(a, b Solvent) int { return strings.Compare(a.Name, b.Name) })
 	return list
 }
@@ -61,7 +61,7 @@ func Solvents() []Solvent {
 // case of letters: "acetone", "2-butanone".
 func SolventNamed(name string) (Solvent, error) {
 	want := strings.ToLower(strings.TrimSpace(name))
-	for _, s := range solvents() {
+	for _, s := range solventTable() {
 		if want != "" && (want == strings.ToLower(s.Name) || slices.Contains(namesOf(s.Name), want)) {
 			return s, nil
 		}
