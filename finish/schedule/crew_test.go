@@ -6,10 +6,10 @@ import (
 	"time"
 )
 
-// threePeople is a plan of 60 steps for three people in whole minutes: twelve
-// areas of two coats with drying, a heat set each; one press, a rail with four
-// places; some steps only one person can do. Invented data, seeded.
-func threePeople(seed uint64, sameHours bool) Problem {
+// threePeople is a plan of five steps an area for three people in whole
+// minutes: two coats with drying and a heat set each; one press, a rail with
+// four places; some steps only one person can do. Invented data, seeded.
+func threePeople(seed uint64, areas int, sameHours bool) Problem {
 	rng := rand.New(rand.NewPCG(seed, 1))
 	evening := func(days ...time.Weekday) (h Hours) {
 		for _, d := range days {
@@ -29,7 +29,7 @@ func threePeople(seed uint64, sameHours bool) Problem {
 		second, third = lead, lead
 	}
 	start := MinuteOf(time.Date(2026, 10, 19, 8, 0, 0, 0, time.UTC))
-	p := Problem{Start: start, Horizon: start + 42*1440}
+	p := Problem{Start: start, Horizon: start + 7*areas/2*1440}
 	for _, h := range []Hours{lead, second, third} {
 		w, err := h.Windows(time.UTC, start, p.Horizon)
 		if err != nil {
@@ -48,7 +48,7 @@ func threePeople(seed uint64, sameHours bool) Problem {
 		p.Tasks = append(p.Tasks, t)
 		return len(p.Tasks) - 1
 	}
-	for a := range 12 {
+	for a := range areas {
 		id := func(step string) string { return fmt.Sprintf("A%02d %s", a+1, step) }
 		hand := func(step string, min int) Task {
 			t := Task{ID: id(step), Duration: min, Calendar: AnyTime, Choices: anyone}

@@ -104,12 +104,15 @@ func (s *search) solve() Status {
 	if !ok {
 		return s.closed()
 	}
+	b := newSerial(e)
+	s.build(b, 500)
 	for round := 500; !s.halt && !s.done(); round += round / 4 {
 		target := s.floor + (s.wantedEnd()-s.floor)/2
 		if s.learn(l, round/2, target) == exhausted || s.learn(l, round, far) == exhausted {
 			return s.closed()
 		}
 		s.neighbours(round / 2)
+		s.build(b, round)
 	}
 	return s.status()
 }

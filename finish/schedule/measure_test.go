@@ -27,8 +27,8 @@ func TestMeasure(t *testing.T) {
 	var ks []known
 	if sets == "crew" {
 		for i := range 5 {
-			ks = append(ks, known{set: "crew", file: fmt.Sprint(i), problem: threePeople(uint64(i), false)})
-			ks = append(ks, known{set: "crew same", file: fmt.Sprint(i), problem: threePeople(uint64(i), true)})
+			ks = append(ks, known{set: "crew", file: fmt.Sprint(i), problem: threePeople(uint64(i), areasEnv(), false)})
+			ks = append(ks, known{set: "crew same", file: fmt.Sprint(i), problem: threePeople(uint64(i), areasEnv(), true)})
 		}
 	} else {
 		ks = knownInstances(t, sets)
@@ -59,4 +59,11 @@ func nodesEnv() int {
 		return n
 	}
 	return 1 << 40
+}
+
+func areasEnv() int {
+	if n, err := strconv.Atoi(os.Getenv("AREAS")); err == nil {
+		return n
+	}
+	return 12
 }

@@ -85,3 +85,61 @@ func (s *search) pick(size int) []bool {
 	}
 	return free
 }
+
+// build looks for better plans with the serial builder: the best plan's order,
+// a little disturbed, is built and justified again.
+func (s *search) build(b *serial, nodes int) {
+	end := s.nodes + nodes
+	n := s.e.n
+	rank := make([]float64, n)
+	now := s.best
+	for k := 0; s.nodes < end && !s.halt && !s.done(); k++ {
+		if !now.found() {
+			for i := range rank {
+				rank[i] = float64(s.e.ls[i]) * s.jitter()
+			}
+		} else {
+			s.disturb(rank, now)
+		}
+		s.nodes++
+		if !b.forward(rank) {
+			continue
+		}
+		a := b.plan()
+		for better := true; better; {
+			better = false
+			s.nodes++
+			if !b.justify() {
+				break
+			}
+			for i := range rank {
+				rank[i] = float64(b.start[i])
+			}
+			if !b.forward(rank) {
+				break
+			}
+			if c := b.plan(); c.end < a.end {
+				a, better = c, true
+			}
+		}
+		if !now.found() || a.end <= now.end {
+			now = a
+		}
+		if a.end <= s.e.m.limit && (!s.best.found() || a.end < s.best.end) {
+			s.best = a
+		}
+		s.spend()
+	}
+}
+
+// disturb ranks the tasks by their starts, some of them moved a little.
+func (s *search) disturb(rank []float64, a plan) {
+	n := len(rank)
+	span := float64(a.end-slices.Min(a.start)) + 1
+	for i := range rank {
+		rank[i] = float64(a.start[i])
+	}
+	for range 1 + s.rng.IntN(max(n/5, 2)) {
+		rank[s.rng.IntN(n)] += (s.rng.Float64() - 0.5) * span * 0.4
+	}
+}

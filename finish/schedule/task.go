@@ -118,4 +118,4 @@ type Options struct {
 }
 
 // DefaultNodes is the search effort when Options.Nodes is 0.
-const DefaultNodes = 200_000
+const DefaultNodes = 10_000
