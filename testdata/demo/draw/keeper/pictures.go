@@ -64,7 +64,11 @@ func ReferenceTable(pictures []Picture) string {
 	for _, p := range pictures {
 		anchor, colour := p.anchor()
 		n := notes[p.Name]
-		fmt.Fprintf(&b, "%s,%s,%s,%s,%s,%q\n", p.Name, p.File, anchor, colour, n.trust, n.note)
+		trust := n.trust
+		if strings.Contains(trust, ",") {
+			trust = `"` + trust + `"`
+		}
+		fmt.Fprintf(&b, "%s,%s,%s,%s,%s,%q\n", p.Name, p.File, anchor, colour, trust, n.note)
 	}
 	return b.String()
 }
