@@ -19,7 +19,7 @@ demo: build
 	bin/undercoat demo demo
 
 test: browser
-	$(GO) test -tags $(TAGS) $(PKGS)
+	$(GO) test -timeout 20m -tags $(TAGS) $(PKGS)
 
 # What continuous integration runs: everything in `test`, and the house rules. The tests draw the demo's pictures again
 # and print the README's session again, and compare both with what is kept (see regenerate).
@@ -36,7 +36,7 @@ static:
 
 # The race detector needs cgo; only the tests are built with it, never the program.
 race:
-	CGO_ENABLED=1 $(GO) test -race -short -tags $(TAGS) $(PKGS)
+	CGO_ENABLED=1 $(GO) test -race -short -timeout 40m -tags $(TAGS) $(PKGS)
 
 # Makes again what is generated and fails on any difference; `make test` holds these two tests too.
 regenerate:
