@@ -123,11 +123,16 @@ func (b *Bench) AddTest(ctx context.Context, e TestEntry) (TestLine, error) {
 	if err != nil {
 		return TestLine{}, err
 	}
+	return b.addTest(ctx, s, s.at(), e)
+}
+
+// addTest records a test of a scene at a version of its job.
+func (b *Bench) addTest(ctx context.Context, s scene, at inventory.At, e TestEntry) (TestLine, error) {
 	fact, err := b.testFact(s, e)
 	if err != nil {
 		return TestLine{}, fmt.Errorf("record test of %s: %w", e.Subject, err)
 	}
-	if _, err := b.file.AddTest(ctx, s.at(), fact); err != nil {
+	if _, err := b.file.AddTest(ctx, at, fact); err != nil {
 		return TestLine{}, err
 	}
 	if s, err = b.scene(ctx); err != nil {
