@@ -15,9 +15,9 @@
 // barriers and tests still wanted.
 //
 // The standards measure under D65 with the 10° observer; a maker's photograph
-// and the workroom's colours are D65, 2°. For the small differences graded
-// here the two disagree by less than the width of a half step, and a grade
-// read near a step's edge shows both steps.
+// and the workroom's colours are D65, 2°. On stains of measured textiles the two
+// disagree by less than a quarter of a grade (a test measures it); a grade read
+// near a step's edge may fall on the other side.
 //
 // Tests keep what only some of them have in columns of their own beside the
 // table's: see [ColumnGrade], [ColumnGradeLow], [ColumnRetests].
