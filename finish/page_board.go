@@ -43,23 +43,27 @@ type Strip struct {
 
 // Board is the job as a page shows it.
 func (d *Desk) Board(ctx context.Context, job string) (BoardAnswer, error) {
-	return d.BoardWith(ctx, job, plan.FanAsRoom)
+	return d.board(ctx, job, plan.FanAsRoom, false)
 }
 
-// BoardWith is the board with the fan as given.
-func (d *Desk) BoardWith(ctx context.Context, job string, fan plan.Fan) (BoardAnswer, error) {
-	w, trouble, err := d.work(ctx, job, fan)
+// BoardAndElse is the board with the fan as given and what else could be done.
+func (d *Desk) BoardAndElse(ctx context.Context, job string, fan plan.Fan) (BoardAnswer, error) {
+	return d.board(ctx, job, fan, true)
+}
+
+func (d *Desk) board(ctx context.Context, job string, fan plan.Fan, alternatives bool) (BoardAnswer, error) {
+	w, trouble, err := d.work(ctx, job, fan, alternatives)
 	if err != nil {
 		return BoardAnswer{}, err
 	}
 	b := BoardAnswer{
-		Job: JobAnswer{JobLine: jobLine(w.job), Version: w.facts.Version}, Plan: planAnswer(w.scene, w.plan), Strips: []Strip{},
+		Job: JobAnswer{JobLine: jobLine(w.job), Version: w.facts.Version}, Strips: []Strip{},
 		References: []PageReference{}, Contacts: []ContactAnswer{}, Lights: []string{}, Zone: w.job.Zone, Stopped: w.job.AsOf.Known(),
 	}
 	if trouble != nil {
-		b.Trouble, b.Plan = trouble.Error(), PlanAnswer{}
+		b.Trouble = trouble.Error()
 	} else {
-		b.Plan.Cautions = cautionAnswers(w.cautions)
+		b.Plan = w.answer()
 	}
 	pics := d.pictures(w.scene)
 	for _, k := range pics {

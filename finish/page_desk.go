@@ -2,10 +2,12 @@ package finish
 
 import (
 	"context"
+	"errors"
 	"fmt"
 	"sync"
 	"time"
 
+	"undercoat/finish/caution"
 	"undercoat/finish/plan"
 	"undercoat/inventory"
 )
@@ -17,21 +19,22 @@ import (
 type Desk struct {
 	bench *Bench
 
-	busy  sync.Mutex // held while something is computed: one job at a time
-	mu    sync.Mutex // guards the maps
+	busy  sync.Mutex // one job is worked out at a time; guards works
 	works map[workKey]keptWork
-	seen  map[string]keptPicture
+
+	mu   sync.Mutex // guards seen
+	seen map[string]keptPicture
 }
 
 type workKey struct {
-	job string
-	fan plan.Fan
+	job          string
+	fan          plan.Fan
+	alternatives bool
 }
 
 type keptWork struct {
 	work    work
 	trouble error // why there is no plan; the scene and the verdicts hold even so
-	version int64
 	stock   inventory.Stock
 	at      time.Time
 }
@@ -45,16 +48,17 @@ func NewDesk(b *Bench) *Desk {
 	return &Desk{bench: b, works: map[workKey]keptWork{}, seen: map[string]keptPicture{}}
 }
 
-// Bench is the bench of one of the jobs, for verbs that write.
+// Bench is the bench of one of the jobs.
 func (d *Desk) Bench(job string) *Bench { return d.bench.ForJob(job) }
 
 // work is the job worked out for the present, from memory where neither its
-// facts nor the shelf have changed. trouble says why a job cannot be planned;
-// err is for a job that cannot be read.
-func (d *Desk) work(ctx context.Context, job string, fan plan.Fan) (w work, trouble, err error) {
+// facts nor the shelf have changed. What else could be done is computed only
+// where it is asked for, because each is a plan of its own. trouble says why a
+// job cannot be planned; err is for a job that cannot be read.
+func (d *Desk) work(ctx context.Context, job string, fan plan.Fan, alternatives bool) (w work, trouble, err error) {
 	d.busy.Lock()
 	defer d.busy.Unlock()
-	b, key := d.bench.ForJob(job), workKey{job, fan}
+	b := d.bench.ForJob(job)
 	version, err := b.file.JobVersion(ctx, job)
 	if err != nil {
 		return work{}, nil, err
@@ -64,50 +68,56 @@ func (d *Desk) work(ctx context.Context, job string, fan plan.Fan) (w work, trou
 		return work{}, nil, err
 	}
 	now := b.now()
-	d.mu.Lock()
-	k, ok := d.works[key]
-	d.mu.Unlock()
-	if ok && k.version == version && k.stock == stock && (k.work.job.AsOf.Known() || now.Sub(k.at) < planHolds) {
-		return k.work, k.trouble, nil
+	holds := func(k keptWork, ok bool) bool {
+		return ok && k.work.facts.Version == version && k.stock == stock && (k.work.job.AsOf.Known() || now.Sub(k.at) < planHolds)
 	}
-	k = keptWork{stock: stock, at: now}
-	if k.work, k.trouble = b.work(ctx, time.Time{}, fan); k.trouble != nil {
-		s, err := b.scene(ctx)
-		if err != nil {
-			return work{}, nil, err
+	for _, more := range []bool{alternatives, true} { // a plan with alternatives serves both
+		if k, ok := d.works[workKey{job, fan, more}]; holds(k, ok) {
+			return k.work, k.trouble, nil
 		}
-		k.work = judged(s)
 	}
-	k.version = k.work.facts.Version
-	d.mu.Lock()
-	d.works[key] = k
-	d.mu.Unlock()
+	k := keptWork{stock: stock, at: now}
+	s, err := b.scene(ctx)
+	if err != nil {
+		return work{}, nil, err
+	}
+	k.work, k.trouble = planned(s, now, fan, alternatives)
+	d.works[workKey{job, fan, alternatives}] = k
 	return k.work, k.trouble, nil
 }
 
-// Holds says whether a job is still as a maker saw it. The error is an
-// [inventory.ErrChanged] where it is not.
-func (b *Bench) Holds(ctx context.Context, version int64) error {
-	name, err := b.jobName(ctx)
+// planned works a scene out. Without a plan the work still holds the scene and
+// its verdicts.
+//
+// A fault of the planner is told in the place of a plan, so that the facts of
+// the job can still be seen and changed.
+func planned(s scene, now time.Time, fan plan.Fan, alternatives bool) (w work, trouble error) {
+	w = judged(s)
+	defer func() {
+		if fault := recover(); fault != nil {
+			trouble = fmt.Errorf("plan job: a fault of the planner: %v", fault)
+		}
+	}()
+	if len(s.job.Areas) == 0 {
+		return w, errors.New("plan job: it has no area yet")
+	}
+	in := w.planInput(s.job.AsOf.Or(now), fan)
+	in.Alternatives = alternatives
+	p, err := plan.Make(in)
 	if err != nil {
-		return err
+		return w, err
 	}
-	have, err := b.file.JobVersion(ctx, name)
-	if err == nil && have != version {
-		err = &inventory.ChangedError{What: "job " + name, Have: have, Want: version}
-	}
-	return err
+	w.plan = p
+	w.cautions = caution.Check(caution.Input{Job: s.job, Stock: s.stock, Plan: w.plan, Verdicts: w.verdicts, Apart: w.apart, Tests: w.tests})
+	return w, nil
 }
 
-// Undo takes back that a step is done and puts on hand again what it took. The
-// plan moves with it.
-func (b *Bench) Undo(ctx context.Context, step string) error {
-	s, err := b.scene(ctx)
-	if err != nil {
-		return err
+// Warm works out every job once, so that the first page need not wait.
+func (d *Desk) Warm(ctx context.Context) {
+	names, err := d.bench.file.Jobs(ctx)
+	for _, n := range names {
+		if err == nil {
+			_, err = d.Board(ctx, n) // a page that is asked for will say what is wrong
+		}
 	}
-	if _, err := b.file.Undo(ctx, s.at(), step); err != nil {
-		return fmt.Errorf("undo: %w", err)
-	}
-	return nil
 }

@@ -36,7 +36,7 @@ func (d *Desk) Paper(ctx context.Context, job, file string, out io.Writer) error
 		if p.File != file {
 			continue
 		}
-		w, trouble, err := d.work(ctx, job, plan.FanAsRoom)
+		w, trouble, err := d.work(ctx, job, plan.FanAsRoom, true)
 		if err != nil {
 			return err
 		}

@@ -144,11 +144,17 @@ func (k *keptPicture) addPatch(ref garment.Reference, p garment.Patch, pic palet
 	k.readings[p.Area] = append(k.readings[p.Area], r)
 }
 
-// target is an area's target beside what the pictures say.
+// targetFrom is an area's target beside what the pictures say.
 func (s scene) targetFrom(area garment.Area, pics []keptPicture) TargetAnswer {
+	readings := readingsOf(area.Code, pics)
+	return targetAnswer(s, area, readings, palette.Weigh(readings))
+}
+
+// readingsOf are an area's readings in all pictures.
+func readingsOf(area string, pics []keptPicture) []palette.Reading {
 	var readings []palette.Reading
 	for _, k := range pics {
-		readings = append(readings, k.readings[area.Code]...)
+		readings = append(readings, k.readings[area]...)
 	}
-	return targetAnswer(s, area, readings, palette.Weigh(readings))
+	return readings
 }

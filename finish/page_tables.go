@@ -100,7 +100,7 @@ func (b *Bench) NewJob(ctx context.Context, columns map[string]string) (inventor
 
 // AddArea adds an area to the job: the columns of areas.csv as a maker writes
 // them. The job must be at the version the maker saw.
-func (b *Bench) AddArea(ctx context.Context, version int64, columns map[string]string) error {
+func (b *Bench) AddArea(ctx context.Context, version int64, columns map[string]string) (int64, error) {
 	return b.change(ctx, version, nil, func(tables map[string][][]string) error {
 		return setRow(tables, "areas.csv", []string{"code"}, columns)
 	})
@@ -108,17 +108,17 @@ func (b *Bench) AddArea(ctx context.Context, version int64, columns map[string]s
 
 // MarkPatch marks where a picture shows an area, in the place of an earlier
 // mark; a width of 0 takes the mark away.
-func (b *Bench) MarkPatch(ctx context.Context, version int64, ref, area string, at palette.Rect) error {
+func (b *Bench) MarkPatch(ctx context.Context, version int64, ref, area string, at palette.Rect) (int64, error) {
 	s, pic, err := b.reference(ctx, ref)
 	if err != nil {
-		return err
+		return 0, err
 	}
 	if _, err := s.area(area); err != nil {
-		return err
+		return 0, err
 	}
 	if at.W > 0 {
 		if err := s.fits(pic, at); err != nil {
-			return err
+			return 0, err
 		}
 	}
 	return b.change(ctx, version, nil, func(tables map[string][][]string) error {
@@ -131,15 +131,15 @@ func (b *Bench) MarkPatch(ctx context.Context, version int64, ref, area string, 
 
 // MarkAnchor marks a spot of known colour in a picture: "" is a neutral of
 // whatever lightness; a width of 0 takes the anchor away.
-func (b *Bench) MarkAnchor(ctx context.Context, version int64, ref string, at palette.Rect, known string) error {
+func (b *Bench) MarkAnchor(ctx context.Context, version int64, ref string, at palette.Rect, known string) (int64, error) {
 	s, pic, err := b.reference(ctx, ref)
 	if err != nil {
-		return err
+		return 0, err
 	}
 	cells := map[string]string{"code": ref, "anchor": "", "anchor_colour": ""}
 	if at.W > 0 {
 		if err := s.fits(pic, at); err != nil {
-			return err
+			return 0, err
 		}
 		cells["anchor"], cells["anchor_colour"] = rectText(at), known
 	}
@@ -177,48 +177,50 @@ func (b *Bench) AddPicture(ctx context.Context, version int64, f NamedFile, trus
 		}
 	}
 	f.Name = code + strings.ToLower(path.Ext(f.Name))
-	return code, b.change(ctx, version, []NamedFile{f}, func(tables map[string][][]string) error {
+	_, err = b.change(ctx, version, []NamedFile{f}, func(tables map[string][][]string) error {
 		return setRow(tables, "references.csv", []string{"code"}, map[string]string{"code": code, "picture": f.Name, "trust": trust, "note": note})
 	})
+	return code, err
 }
 
 // change edits tables of the job and takes them in again as one import: all or
-// nothing, onto the version the maker saw. Facts recorded since stay.
-func (b *Bench) change(ctx context.Context, version int64, more []NamedFile, edit func(map[string][][]string) error) error {
+// nothing, onto the version the maker saw. Facts recorded since stay. It
+// returns the version after it.
+func (b *Bench) change(ctx context.Context, version int64, more []NamedFile, edit func(map[string][][]string) error) (int64, error) {
 	name, err := b.jobName(ctx)
 	if err != nil {
-		return err
+		return 0, err
 	}
 	files, err := b.file.JobFolder(ctx, name)
 	if err != nil {
-		return err
+		return 0, err
 	}
 	tables := map[string][][]string{}
 	for _, f := range files {
 		if slices.Contains([]string{"job.csv", "areas.csv", "references.csv", "patches.csv"}, f.Name) {
 			if tables[f.Name], err = readTable(f.Bytes); err != nil {
-				return fmt.Errorf("change job: %s: %w", f.Name, err)
+				return 0, fmt.Errorf("change job: %s: %w", f.Name, err)
 			}
 		} else if !strings.EqualFold(path.Ext(f.Name), ".csv") {
 			more = append(more, NamedFile{f.Name, f.Bytes})
 		}
 	}
 	if err := edit(tables); err != nil {
-		return fmt.Errorf("change job: %w", err)
+		return 0, fmt.Errorf("change job: %w", err)
 	}
 	for _, file := range slices.Sorted(maps.Keys(tables)) {
 		table, err := writeTable(tables[file])
 		if err != nil {
-			return err
+			return 0, err
 		}
 		more = append(more, NamedFile{file, table})
 	}
 	folder, err := FolderOf(more)
 	if err != nil {
-		return err
+		return 0, err
 	}
-	_, err = b.file.ImportJobOver(ctx, folder, version)
-	return err
+	report, err := b.file.ImportJobOver(ctx, folder, version)
+	return report.Version, err
 }
 
 func readTable(data []byte) ([][]string, error) {

@@ -7,6 +7,7 @@ import (
 	"net"
 	"net/http"
 	"strings"
+	"sync"
 	"time"
 
 	"github.com/spf13/cobra"
@@ -73,7 +74,12 @@ func runServe(ctx context.Context, env *environment, b *finish.Bench, o serveOpt
 	}
 	fmt.Fprintf(env.out, "http://%s/\n", net.JoinHostPort("127.0.0.1", port))
 	env.say("Stop with Ctrl-C.")
-	return serveUntil(ctx, web.NewHTTPServer(web.New(b, env.now, opt).Handler()), l)
+	pages := web.New(b, env.now, opt)
+	var warm sync.WaitGroup
+	warm.Go(func() { pages.Warm(ctx) })
+	err = serveUntil(ctx, web.NewHTTPServer(pages.Handler()), l)
+	warm.Wait() // the workroom file is closed after this
+	return err
 }
 
 // serveUntil serves until the context ends, then lets running answers finish.

@@ -4,7 +4,6 @@ import (
 	"fmt"
 	"net/http"
 	"slices"
-	"strconv"
 	"strings"
 
 	"undercoat/finish"
@@ -98,44 +97,55 @@ func areaURL(r *http.Request) string {
 	return base(r.PathValue("job")) + "area/" + r.PathValue("area")
 }
 
-// approve freezes a target: what the pictures say, what the table states, or a
+// approve freezes a target: what the pictures say, the one that stands, or a
 // colour typed in.
 func (s *Server) approve(w http.ResponseWriter, r *http.Request) error {
-	bench, _, err := s.seen(r)
+	version, err := seen(r.FormValue("version"))
 	if err != nil {
 		return err
 	}
-	req := finish.TargetRequest{Area: r.PathValue("area"), Approve: true}
+	as, err := s.approvedAs(r)
+	if err != nil {
+		return err
+	}
+	before, t, now, err := s.desk.Approve(r.Context(), r.PathValue("job"), version, r.PathValue("area"), as)
+	if err != nil {
+		return err
+	}
+	n := note{Text: fmt.Sprintf("The target of %s is approved: %s, %s. It stays until you approve another.", t.Area, t.Words, t.Target.Hex)}
+	if before.Frozen && before.Target != nil && before.Target.Lab != t.Target.Lab {
+		l := before.Target.Lab
+		n.Undo = newUndo(now, areaURL(r)+"/target", "Approve "+before.Target.Hex+" again", [2]string{"which", "own"}, [2]string{"as", fmt.Sprintf("lab(%.2f %.2f %.2f)", l[0], l[1], l[2])})
+	}
+	return s.back(w, r, areaURL(r), n)
+}
+
+// approvedAs is the colour that a form approves; zero is the one that stands.
+func (s *Server) approvedAs(r *http.Request) (inventory.Written, error) {
 	text := strings.TrimSpace(r.FormValue("as"))
-	if r.FormValue("which") == "pictures" {
-		if text = strings.TrimSpace(r.FormValue("pictures")); text == "" {
-			return fmt.Errorf("approve %s: no picture shows it", req.Area)
-		}
-	} else if r.FormValue("which") == "table" {
-		text = ""
-	} else if text == "" {
-		return errForm("colour", text, "#rrggbb, lab(L a b) or a stock code")
+	switch r.FormValue("which") {
+	case "table":
+		return inventory.Written{}, nil
+	case "pictures":
+		text = strings.TrimSpace(r.FormValue("pictures"))
 	}
-	if text != "" {
-		c, err := bench.Colour(r.Context(), text)
-		if err != nil {
-			return err
-		}
-		l := c.Lab()
-		if req.As, err = inventory.Write(fmt.Sprintf("lab(%.2f %.2f %.2f)", l.L, l.A, l.B)); err != nil {
-			return err
-		}
+	if text == "" {
+		return inventory.Written{}, errForm("colour", text, "#rrggbb, lab(L a b) or a stock code")
 	}
-	t, err := bench.Target(r.Context(), req)
+	if w, err := inventory.Write(text); err == nil {
+		return w, nil
+	}
+	c, err := s.bench.Colour(r.Context(), text)
 	if err != nil {
-		return err
+		return inventory.Written{}, err
 	}
-	return s.back(w, r, areaURL(r), note{Text: fmt.Sprintf("The target of %s is approved: %s, %s. It stays until you approve another.", t.Area, t.Words, t.Target.Hex)})
+	l := c.Lab()
+	return inventory.Write(fmt.Sprintf("lab(%.2f %.2f %.2f)", l.L, l.A, l.B))
 }
 
 // choose records what an area is made with.
 func (s *Server) choose(w http.ResponseWriter, r *http.Request) error {
-	bench, _, err := s.seen(r)
+	version, err := seen(r.FormValue("version"))
 	if err != nil {
 		return err
 	}
@@ -145,19 +155,15 @@ func (s *Server) choose(w http.ResponseWriter, r *http.Request) error {
 		return err
 	}
 	if len(layers) == 0 {
-		if layers, err = bench.Accept(r.Context(), area); err != nil {
-			return err
-		}
-	} else if err := bench.Choose(r.Context(), area, layers); err != nil {
+		return errForm("layers", "", "products from the ground up, like W3:1 W1:3")
+	}
+	now, err := s.desk.Choose(r.Context(), r.PathValue("job"), version, area, layers)
+	if err != nil {
 		return err
 	}
 	n := note{Text: area + " is made with " + finish.LayersText(layers) + ". The plan is computed again."}
 	if old := strings.TrimSpace(r.FormValue("before")); old != "" {
-		job, err := bench.Job(r.Context())
-		if err != nil {
-			return err
-		}
-		n.Undo = &undo{Action: areaURL(r) + "/choice", Label: "Put back " + old, Fields: [][2]string{{"version", strconv.FormatInt(job.Version, 10)}, {"layers", old}}}
+		n.Undo = newUndo(now, areaURL(r)+"/choice", "Put back "+old, [2]string{"layers", old})
 	}
 	return s.back(w, r, areaURL(r), n)
 }
@@ -185,11 +191,7 @@ func layersOf(r *http.Request) ([]garment.Layer, error) {
 
 // saveRecipe keeps a mixture as a numbered recipe.
 func (s *Server) saveRecipe(w http.ResponseWriter, r *http.Request) error {
-	bench, _, err := s.seen(r)
-	if err != nil {
-		return err
-	}
-	a, err := bench.SaveRecipe(r.Context(), finish.RecipeEntry{
+	a, err := s.desk.Bench(r.PathValue("job")).SaveRecipe(r.Context(), finish.RecipeEntry{
 		Name: r.FormValue("name"), Parts: r.FormValue("parts"), Coats: r.FormValue("layers"), Ground: r.FormValue("ground"), Area: r.PathValue("area"),
 		Target: r.FormValue("target"),
 	})

@@ -7,6 +7,7 @@ import (
 	"strings"
 
 	"undercoat/finish"
+	"undercoat/finish/garment"
 	"undercoat/finish/plan"
 )
 
@@ -39,13 +40,44 @@ type stripBody struct {
 	Board   *finish.BoardAnswer
 	Threads []band
 	Cut     []band
+	Whole   *whole // what it is made of where nothing is coated; null where coats are drawn
 	Way     *line
 }
+
+// whole is a material that is a strip's colour through and through.
+type whole struct{ Label, Words, Hex string }
+
+// wholeOf is the cloth an area is cut from, or the ground that takes a dye.
+func wholeOf(st finish.Strip) *whole {
+	if st.Method == string(garment.ByCloth) && st.Plan != nil && st.Plan.Predicted != nil {
+		for _, y := range st.Plan.Layers {
+			if y.Role == string(plan.RoleCloth) {
+				return &whole{Label: "Cloth", Words: y.Code + " " + y.Name, Hex: st.Plan.Predicted.Hex}
+			}
+		}
+	}
+	if st.Section.GroundFace == nil {
+		return nil
+	}
+	w := &whole{Label: "Ground", Words: st.Section.Ground + " " + st.Section.GroundName, Hex: st.Section.GroundFace.Hex}
+	switch {
+	case st.Choice != "":
+		w.Words += ", takes " + st.Choice
+	case st.Method == string(garment.ByPaint):
+		w.Words += ", no coats chosen"
+	}
+	return w
+}
+
+// Surface names one side of a contact.
+func (s stripBody) Surface(code string) string { return surface(*s.Board, code) }
 
 func newStrip(b *finish.BoardAnswer, st finish.Strip) stripBody {
 	out := stripBody{Strip: st, Board: b, Threads: threads(st.Target.Pictures)}
 	if len(st.Section.Coats) > 0 {
 		out.Cut = cut(st.Section)
+	} else {
+		out.Whole = wholeOf(st)
 	}
 	if w, ok := wayTo(b.Plan, st.Plan); ok {
 		out.Way = &w
@@ -111,29 +143,28 @@ func nextSteps(p finish.PlanAnswer, n int) []finish.PlanStep {
 
 // open reads the job of a request with its frame.
 func (s *Server) open(r *http.Request) (finish.BoardAnswer, frame, error) {
-	return s.openWith(r, plan.FanAsRoom)
-}
-
-func (s *Server) openWith(r *http.Request, fan plan.Fan) (finish.BoardAnswer, frame, error) {
-	b, err := s.desk.BoardWith(r.Context(), r.PathValue("job"), fan)
+	b, err := s.desk.Board(r.Context(), r.PathValue("job"))
 	if err != nil {
 		return b, frame{}, err
 	}
+	return b, newFrame(r, b), nil
+}
+
+// newFrame is the frame of a job's page.
+func newFrame(r *http.Request, b finish.BoardAnswer) frame {
 	f := frame{Job: b.Job.Name, Version: b.Job.Version}
 	from := r.FormValue("from")
 	if i := slices.IndexFunc(b.Strips, func(st finish.Strip) bool { return st.Code == from }); i >= 0 {
 		f.From = &strip{Code: from, Piece: b.Strips[i].Piece}
 	}
-	return b, f, nil
+	return f
 }
 
-// seen is the bench of a form's job, held against the version the form was
-// filled in on.
-func (s *Server) seen(r *http.Request) (*finish.Bench, int64, error) {
-	v, err := strconv.ParseInt(r.FormValue("version"), 10, 64)
-	if err != nil {
-		return nil, 0, errForm("version", r.FormValue("version"), "the version of the job, as the page gave it")
+// seen is the version of the job that a form was filled in on.
+func seen(text string) (int64, error) {
+	v, err := strconv.ParseInt(text, 10, 64)
+	if err != nil || v < 1 {
+		return 0, errForm("version", text, "the version of the job, as the page gave it")
 	}
-	b := s.desk.Bench(r.PathValue("job"))
-	return b, v, b.Holds(r.Context(), v)
+	return v, nil
 }

@@ -14,6 +14,19 @@ type contactsBody struct {
 	Map   contactMap
 }
 
+// Surface names one side of a contact.
+func (c contactsBody) Surface(code string) string { return surface(c.BoardAnswer, code) }
+
+// surface names an area with its piece; skin is skin.
+func surface(b finish.BoardAnswer, code string) string {
+	for _, st := range b.Strips {
+		if st.Code == code {
+			return code + " " + st.Piece
+		}
+	}
+	return code
+}
+
 // contactMap is a table of surfaces against surfaces.
 type contactMap struct {
 	To   []string
@@ -66,12 +79,12 @@ func newContactMap(cs []finish.ContactAnswer) contactMap {
 
 // addTest puts a test on record.
 func (s *Server) addTest(w http.ResponseWriter, r *http.Request) error {
-	bench, _, err := s.seen(r)
+	v := r.FormValue
+	version, err := seen(v("version"))
 	if err != nil {
 		return err
 	}
-	v := r.FormValue
-	t, err := bench.AddTest(r.Context(), finish.TestEntry{
+	t, err := s.desk.AddTest(r.Context(), r.PathValue("job"), version, finish.TestEntry{
 		Subject: v("subject"), Against: v("against"), How: v("how"), When: v("when"), Condition: v("condition"), Clean: v("clean"), Stained: v("stained"), Age: v("age"), Note: v("note"),
 	})
 	if err != nil {

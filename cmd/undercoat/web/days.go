@@ -2,7 +2,6 @@ package web
 
 import (
 	"net/http"
-	"strconv"
 	"strings"
 
 	"undercoat/finish"
@@ -13,6 +12,7 @@ type daysBody struct {
 	finish.BoardAnswer
 	Calendar *calendar
 	Today    []finish.PlanStep
+	Pots     []finish.PlanPot // to be mixed today
 	Days     []daySteps
 	Fan      string
 	Chain    map[string]bool // steps whose lateness is the end's
@@ -29,10 +29,11 @@ func (s *Server) days(w http.ResponseWriter, r *http.Request) error {
 	if err != nil {
 		return errForm("fan", r.FormValue("fan"), "on or off")
 	}
-	b, f, err := s.openWith(r, fan)
+	b, err := s.desk.BoardAndElse(r.Context(), r.PathValue("job"), fan)
 	if err != nil {
 		return err
 	}
+	f := newFrame(r, b)
 	body := daysBody{BoardAnswer: b, Calendar: newCalendar(b.Plan), Fan: r.FormValue("fan"), Chain: map[string]bool{}}
 	for _, l := range b.Plan.Chain {
 		body.Chain[l.Step] = true
@@ -49,39 +50,38 @@ func (s *Server) days(w http.ResponseWriter, r *http.Request) error {
 		last := &body.Days[len(body.Days)-1]
 		last.Steps = append(last.Steps, st)
 	}
+	for _, p := range b.Plan.Pots {
+		if dayOf(p.Mixed) == today {
+			body.Pots = append(body.Pots, p)
+		}
+	}
 	f.Title, f.Here, f.Body = "Days", "days", body
 	return s.ok(w, r, "days", f)
 }
 
 // done records a finished step.
 func (s *Server) done(w http.ResponseWriter, r *http.Request) error {
-	bench, _, err := s.seen(r)
+	version, err := seen(r.FormValue("version"))
 	if err != nil {
 		return err
 	}
 	step := r.FormValue("step")
-	a, err := bench.Done(r.Context(), step, strings.TrimSpace(r.FormValue("at")), strings.TrimSpace(r.FormValue("used")))
+	text, after, err := s.desk.Done(r.Context(), r.PathValue("job"), version, step, strings.TrimSpace(r.FormValue("at")), strings.TrimSpace(r.FormValue("used")))
 	if err != nil {
 		return err
 	}
-	job, err := bench.Job(r.Context())
-	if err != nil {
-		return err
-	}
-	return s.back(w, r, backTo(r, "days"), note{Text: capital(a.Effect) + ".", Undo: &undo{
-		Action: base(r.PathValue("job")) + "days/undo", Label: "Not done after all",
-		Fields: [][2]string{{"version", strconv.FormatInt(job.Version, 10)}, {"step", a.Step}, {"from", r.FormValue("from")}},
-	}})
+	n := note{Text: capital(text) + ".", Undo: newUndo(after, base(r.PathValue("job"))+"days/undo", "Not done after all", [2]string{"step", step}, [2]string{"from", r.FormValue("from")})}
+	return s.back(w, r, backTo(r, "days"), n)
 }
 
 // undo takes back that a step is done.
 func (s *Server) undo(w http.ResponseWriter, r *http.Request) error {
-	bench, _, err := s.seen(r)
+	version, err := seen(r.FormValue("version"))
 	if err != nil {
 		return err
 	}
 	step := r.FormValue("step")
-	if err := bench.Undo(r.Context(), step); err != nil {
+	if _, err := s.desk.Undo(r.Context(), r.PathValue("job"), version, step); err != nil {
 		return err
 	}
 	return s.back(w, r, backTo(r, "days"), note{Text: step + " is not done any more; what it took is on the shelf again."})

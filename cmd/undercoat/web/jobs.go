@@ -37,8 +37,6 @@ func (s *Server) importJob(w http.ResponseWriter, r *http.Request) error {
 	if len(u.files) == 0 {
 		return errForm("files", "none", "the tables and pictures of a job, or one zip file of them")
 	}
-	s.writing.Lock()
-	defer s.writing.Unlock()
 	folder, err := finish.FolderOf(u.files)
 	if err != nil {
 		return err
@@ -62,7 +60,7 @@ func (s *Server) importJob(w http.ResponseWriter, r *http.Request) error {
 
 // addArea adds a strip to the board.
 func (s *Server) addArea(w http.ResponseWriter, r *http.Request) error {
-	bench, version, err := s.seen(r)
+	version, err := seen(r.FormValue("version"))
 	if err != nil {
 		return err
 	}
@@ -75,7 +73,7 @@ func (s *Server) addArea(w http.ResponseWriter, r *http.Request) error {
 	if columns["code"] == "" {
 		return errForm("code", "", "a code of the area, such as A1")
 	}
-	if err := bench.AddArea(r.Context(), version, columns); err != nil {
+	if _, err := s.desk.Bench(r.PathValue("job")).AddArea(r.Context(), version, columns); err != nil {
 		return err
 	}
 	return s.back(w, r, base(r.PathValue("job"))+"area/"+columns["code"], note{Text: columns["code"] + " is on the board."})

@@ -2,7 +2,6 @@ package web
 
 import (
 	"net/http"
-	"slices"
 	"strconv"
 	"strings"
 
@@ -57,25 +56,23 @@ func (s *Server) match(w http.ResponseWriter, r *http.Request) error {
 		return err
 	}
 	for _, m := range body.Matches {
-		body.Lines = append(body.Lines, newMatchLine(m, body.MatchAnswer, b.Strips[i].Method))
+		body.Lines = append(body.Lines, newMatchLine(m, body.MatchAnswer, b.Strips[i].Method, b.Lights))
 	}
 	f.Title, f.From, f.Body = "What the shelf can do for "+body.Code, &strip{body.Code, body.Piece}, body
 	return s.ok(w, r, "match", f)
 }
 
-func newMatchLine(m finish.MatchLine, a finish.MatchAnswer, method string) matchLine {
+func newMatchLine(m finish.MatchLine, a finish.MatchAnswer, method string, lights []string) matchLine {
 	l := matchLine{MatchLine: m}
 	for _, c := range a.Choices {
 		if c.Code == m.Code {
 			l.Names = append(l.Names, c.Why)
 		}
 	}
-	names := make([]string, 0, len(m.ByLight))
-	for n := range m.ByLight {
-		names = append(names, n)
-	}
-	slices.Sort(names)
-	for _, n := range names {
+	for _, n := range lights {
+		if _, ok := m.ByLight[n]; !ok {
+			continue
+		}
 		light := lightLine{Name: n, Difference: m.ByLight[n], Within: m.ByLight[n] <= a.Target.Tolerance}
 		for _, t := range m.LightNotes {
 			if rest, ok := strings.CutPrefix(t, n+": "); ok {

@@ -4,6 +4,7 @@ import (
 	"crypto/rand"
 	"net/http"
 	"net/url"
+	"strconv"
 	"sync"
 )
 
@@ -18,6 +19,12 @@ type undo struct {
 	Action string
 	Fields [][2]string
 	Label  string
+}
+
+// newUndo makes a form that takes a write back; it rests on the version of the
+// job after that write.
+func newUndo(version int64, action, label string, fields ...[2]string) *undo {
+	return &undo{Action: action, Label: label, Fields: append(fields, [2]string{"version", strconv.FormatInt(version, 10)})}
 }
 
 // notes are kept until they are shown; a request names one by an id it cannot

@@ -3,6 +3,7 @@ package web
 import (
 	"fmt"
 	"net/http"
+	"strconv"
 	"strings"
 
 	"undercoat/finish"
@@ -25,17 +26,14 @@ func (s *Server) addPicture(w http.ResponseWriter, r *http.Request) error {
 	if err != nil {
 		return err
 	}
-	s.writing.Lock()
-	defer s.writing.Unlock()
-	r.Form = map[string][]string{"version": {u.fields["version"]}}
-	bench, version, err := s.seen(r)
+	version, err := seen(u.fields["version"])
 	if err != nil {
 		return err
 	}
 	if len(u.files) != 1 {
 		return errForm("picture", fmt.Sprint(len(u.files), " files"), "one picture")
 	}
-	code, err := bench.AddPicture(r.Context(), version, u.files[0], u.fields["trust"], u.fields["note"])
+	code, err := s.desk.Bench(r.PathValue("job")).AddPicture(r.Context(), version, u.files[0], u.fields["trust"], u.fields["note"])
 	if err != nil {
 		return err
 	}
@@ -115,7 +113,7 @@ func (m markBody) marked() palette.Rect {
 
 // keepMark keeps or takes away the mark of an area or of the anchor.
 func (s *Server) keepMark(w http.ResponseWriter, r *http.Request) error {
-	bench, version, err := s.seen(r)
+	version, err := seen(r.FormValue("version"))
 	if err != nil {
 		return err
 	}
@@ -131,10 +129,15 @@ func (s *Server) keepMark(w http.ResponseWriter, r *http.Request) error {
 		does = "is marked"
 	}
 	ref, what := r.PathValue("ref"), strings.TrimSpace(r.FormValue("what"))
+	before, err := s.markBefore(r, ref, what)
+	if err != nil {
+		return err
+	}
+	bench := s.desk.Bench(r.PathValue("job"))
 	if what == "anchor" {
-		err = bench.MarkAnchor(r.Context(), version, ref, at, strings.TrimSpace(r.FormValue("known")))
+		version, err = bench.MarkAnchor(r.Context(), version, ref, at, strings.TrimSpace(r.FormValue("known")))
 	} else {
-		err = bench.MarkPatch(r.Context(), version, ref, what, at)
+		version, err = bench.MarkPatch(r.Context(), version, ref, what, at)
 	}
 	if err != nil {
 		return err
@@ -143,5 +146,35 @@ func (s *Server) keepMark(w http.ResponseWriter, r *http.Request) error {
 	if from := r.FormValue("from"); from != "" {
 		to += "?from=" + from
 	}
-	return s.back(w, r, to, note{Text: capital(what) + " " + does + " in " + ref + "."})
+	back := append(before, [2]string{"from", r.FormValue("from")})
+	return s.back(w, r, to, note{
+		Text: capital(what) + " " + does + " in " + ref + ".", Undo: newUndo(version, base(r.PathValue("job"))+"picture/"+ref+"/mark", "Put it back as it was", back...),
+	})
+}
+
+// markBefore are the fields of a form that puts a mark back as it is now.
+func (s *Server) markBefore(r *http.Request, ref, what string) ([][2]string, error) {
+	b, err := s.desk.Board(r.Context(), r.PathValue("job"))
+	if err != nil {
+		return nil, err
+	}
+	for _, p := range b.References {
+		if p.Code != ref {
+			continue
+		}
+		at := markBody{PageReference: p, What: what}
+		for _, patch := range p.Patches {
+			if patch.Area == what && patch.Rect.W > 0 {
+				return markFields(what, at.marked(), ""), nil
+			}
+		}
+		if what == "anchor" && p.Anchor != nil {
+			return markFields(what, at.marked(), p.Anchor.Known), nil
+		}
+	}
+	return [][2]string{{"what", what}, {"do", "away"}}, nil
+}
+
+func markFields(what string, at palette.Rect, known string) [][2]string {
+	return [][2]string{{"what", what}, {"x", strconv.Itoa(at.X)}, {"y", strconv.Itoa(at.Y)}, {"w", strconv.Itoa(at.W)}, {"h", strconv.Itoa(at.H)}, {"known", known}}
 }

@@ -33,10 +33,6 @@ type Server struct {
 	gate  *gate // nil where everybody on this machine may come in
 	notes notes
 	loads *bucket
-
-	// writing is held from the check of a form's version to the end of its
-	// write, so that of two windows only one writes on what both have seen.
-	writing sync.Mutex
 }
 
 // New makes the pages of an open workroom. The clock stamps notes and counts
@@ -48,6 +44,9 @@ func New(bench *finish.Bench, now func() time.Time, o Options) *Server {
 	}
 	return s
 }
+
+// Warm works the jobs out before they are asked for.
+func (s *Server) Warm(ctx context.Context) { s.desk.Warm(ctx) }
 
 // NewHTTPServer gives a handler the time limits of a small local server.
 func NewHTTPServer(h http.Handler) *http.Server {
@@ -65,8 +64,8 @@ type page func(w http.ResponseWriter, r *http.Request) error
 func (s *Server) Handler() http.Handler {
 	mux := http.NewServeMux()
 	get := func(pattern string, p page) { mux.Handle("GET "+pattern, s.show(p)) }
-	post := func(pattern string, p page) { mux.Handle("POST "+pattern, s.show(s.writes(p))) }
-	upload := func(pattern string, p page) { mux.Handle("POST "+pattern, s.show(p)) } // takes the lock once its files are here
+	post := func(pattern string, p page) { mux.Handle("POST "+pattern, s.show(s.form(p))) }
+	upload := func(pattern string, p page) { mux.Handle("POST "+pattern, s.show(p)) } // reads its own parts
 
 	get("/{$}", s.home)
 	get("/new", s.newJobPage)
@@ -119,14 +118,12 @@ func (s *Server) show(p page) http.Handler {
 	})
 }
 
-// writes lets one form write at a time, once it is here in full.
-func (s *Server) writes(p page) page {
+// form reads a form of fields before its page sees it.
+func (s *Server) form(p page) page {
 	return func(w http.ResponseWriter, r *http.Request) error {
 		if err := r.ParseForm(); err != nil {
 			return fmt.Errorf("read form: %w", err)
 		}
-		s.writing.Lock()
-		defer s.writing.Unlock()
 		return p(w, r)
 	}
 }
