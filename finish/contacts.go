@@ -261,3 +261,20 @@ func cautionAnswers(cs []caution.Caution) []CautionAnswer {
 	}
 	return out
 }
+
+// RuleAnswer is one rule that cautions come from.
+type RuleAnswer struct {
+	Rule   string `json:"rule"`
+	Looks  string `json:"looks_at"`
+	Source string `json:"source"`
+}
+
+// CautionRules lists every rule with its source, those of products after the
+// others.
+func CautionRules() []RuleAnswer {
+	var out []RuleAnswer
+	for _, r := range append(caution.Rules(), caution.ProductRules()...) {
+		out = append(out, RuleAnswer{Rule: r.Word, Looks: r.Looks, Source: r.Source})
+	}
+	return out
+}

@@ -74,16 +74,22 @@ func whenToTest(c finish.ContactAnswer) string {
 }
 
 func newCautionsCommand(env *environment) *cobra.Command {
-	return &cobra.Command{
+	var rules bool
+	cmd := &cobra.Command{
 		Use:   "cautions",
 		Short: "All cautions of the job",
 		Long: `cautions lists what must be minded, the heaviest first, each with its source. The product's safety data
-sheet, local codes and licensed practice decide; no calculation here clears a hazard.
+sheet, local codes and licensed practice decide; no calculation here clears a hazard. With --rules it lists the
+rules themselves, what each looks at and where it comes from.
 
 Exit status: 0 done; 1 could not; 2 the words were wrong.`,
-		Example: "  undercoat cautions",
+		Example: "  undercoat cautions\n  undercoat cautions --rules",
 		Args:    noWords,
 		RunE: func(cmd *cobra.Command, _ []string) error {
+			if rules {
+				a := finish.CautionRules()
+				return env.answer(a, func(w io.Writer) error { return printRules(w, a) })
+			}
 			return env.workroom(cmd.Context(), func(b *finish.Bench) error {
 				a, err := b.Cautions(cmd.Context())
 				if err != nil {
@@ -93,6 +99,16 @@ Exit status: 0 done; 1 could not; 2 the words were wrong.`,
 			})
 		},
 	}
+	cmd.Flags().BoolVar(&rules, "rules", false, "list the rules and their sources instead")
+	return cmd
+}
+
+func printRules(w io.Writer, rules []finish.RuleAnswer) error {
+	t := newTable("rule", "looks at", "source")
+	for _, r := range rules {
+		t.row(r.Rule, r.Looks, r.Source)
+	}
+	return t.print(w)
 }
 
 func printCautions(w io.Writer, cs []finish.CautionAnswer) error {

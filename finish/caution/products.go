@@ -39,6 +39,20 @@ var productRules = sync.OnceValue(func() []productRule {
 	return out
 })
 
+// ProductRules lists the rows of data/products.csv as rules: what each looks for,
+// and its source.
+func ProductRules() []Rule {
+	var out []Rule
+	for _, r := range productRules() {
+		looks := "products that name " + strings.ReplaceAll(strings.Join(r.words, ", "), "*", "")
+		if len(r.hazards) > 0 {
+			looks += " or bear " + strings.Join(r.hazards, ", ")
+		}
+		out = append(out, Rule{Word: r.word, Looks: looks, Source: r.source})
+	}
+	return out
+}
+
 func split(s string) []string {
 	if s == "" {
 		return nil

@@ -226,6 +226,11 @@ func TestEveryRuleSpeaksAndHasASource(t *testing.T) {
 	for word := range all {
 		t.Errorf("case %q belongs to no rule", word)
 	}
+	for _, r := range ProductRules() {
+		if r.Word == "" || r.Looks == "" || r.Source == "" {
+			t.Errorf("product rule %q: looks at %q, source %q", r.Word, r.Looks, r.Source)
+		}
+	}
 }
 
 // An empty plan is told only what is always told.
