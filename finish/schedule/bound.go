@@ -401,14 +401,48 @@ func fits(durs []int, longest int) []int {
 	return out
 }
 
+// An item is a task of a load as the edge reasoning sees it: it must lie within
+// [es, lf).
+type item struct {
+	task         int32
+	k            int32 // place in load.tasks
+	es, lf, need int
+}
+
 // energy reports whether every load passes.
 func (e *engine) energy() bool {
 	for k := range e.m.loads {
-		if _, _, over := e.overload(&e.m.loads[k]); over > 0 {
+		if _, _, over := e.overload(k); over > 0 {
 			return false
 		}
 	}
 	return true
+}
+
+// overload returns the first interval found in which the tasks that must lie
+// inside need more than the k-th load can give, and by how much; 0 if none.
+func (e *engine) overload(k int) (a, b, over int) {
+	ld := &e.m.loads[k]
+	e.itemsByFinish(k)
+	for f := range e.items {
+		a, sum := e.items[f].es, 0
+		if f > 0 && a == e.items[f-1].es {
+			continue
+		}
+		for k, it := range e.items {
+			if it.es < a {
+				continue
+			}
+			sum += it.need
+			if k+1 < len(e.items) && e.items[k+1].lf == it.lf {
+				continue
+			}
+			if give := e.gives(ld, f, k); sum > give {
+				return a, it.lf, sum - give
+			}
+		}
+	}
+	return 0, 0, 0
 }
 
 // latest is the end of the interval in which a load counts task i: its latest
@@ -420,36 +454,60 @@ func (e *engine) latest(l *load, i int32) int {
 	return e.lf[i]
 }
 
-// overload returns the first interval found in which the tasks that must lie
-// inside need more than the group can give, and by how much; 0 if none.
-func (e *engine) overload(l *load) (a, b, over int) {
-	type item struct{ es, lf, need int }
-	var room [128]item
-	items := room[:0]
-	for k, i := range l.tasks {
-		if need := l.needs(k, e.only[i]); need > 0 {
-			items = append(items, item{e.es[i], e.latest(l, i), need})
-		}
-	}
-	slices.SortFunc(items, func(x, y item) int { return x.lf - y.lf })
-	for f := range items {
-		a := items[f].es
-		if f > 0 && a == items[f-1].es {
+// itemsByFinish lists the items of the k-th load in order of latest finish,
+// itemsByBegin in order of earliest start. They return the largest need.
+func (e *engine) itemsByFinish(k int) (most int) {
+	ld := &e.m.loads[k]
+	insertion(e.byFinish[k], func(j int32) int { return e.latest(ld, ld.tasks[j]) })
+	return e.itemsOf(ld, e.byFinish[k])
+}
+
+func (e *engine) itemsByBegin(k int) (most int) {
+	ld := &e.m.loads[k]
+	insertion(e.byBegin[k], func(j int32) int { return e.es[ld.tasks[j]] })
+	return e.itemsOf(ld, e.byBegin[k])
+}
+
+// itemsOf lists the tasks of a load that need something of it now, in the given
+// order, with their places. It returns the largest need.
+func (e *engine) itemsOf(ld *load, order []int32) (most int) {
+	e.items, e.places = e.items[:0], e.places[:0]
+	for _, k := range order {
+		i := ld.tasks[k]
+		need := ld.needs(int(k), e.only[i])
+		if need == 0 {
 			continue
 		}
-		sum := 0
-		for k, it := range items {
-			if it.es < a {
-				continue
-			}
-			sum += it.need
-			if k+1 < len(items) && items[k+1].lf == it.lf {
-				continue
-			}
-			if give := l.within(a, it.lf); sum > give {
-				return a, it.lf, sum - give
-			}
+		most = max(most, need)
+		it := item{i, k, e.es[i], e.latest(ld, i), need}
+		e.items = append(e.items, it)
+		for g := range ld.give {
+			e.places = append(e.places, ld.give[g].place(it.es), ld.give[g].place(it.lf))
 		}
 	}
-	return 0, 0, 0
+	return most
+}
+
+// gives is what a load can give from the earliest start of item x to the latest
+// finish of item y.
+func (e *engine) gives(ld *load, x, y int) int {
+	g, sum := len(ld.give), 0
+	for s := range ld.give {
+		sum += ld.give[s].between(e.places[2*(x*g+s)], e.places[2*(y*g+s)+1], e.items[x].es, e.items[y].lf)
+	}
+	return sum
+}
+
+// insertion sorts by a key, ties in the order they have. The order of the last
+// look is nearly right.
+func insertion(o []int32, key func(int32) int) {
+	for i := 1; i < len(o); i++ {
+		k, v := o[i], key(o[i])
+		j := i - 1
+		for j >= 0 && key(o[j]) > v {
+			o[j+1] = o[j]
+			j--
+		}
+		o[j+1] = k
+	}
 }

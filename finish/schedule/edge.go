@@ -2,14 +2,6 @@ package schedule
 
 import "sort"
 
-// An item is a task of a load as the edge reasoning sees it: it must lie within
-// [es, lf).
-type item struct {
-	task         int32
-	k            int32 // place in load.tasks
-	es, lf, need int
-}
-
 // lookAtLoad fails where a load does not pass, and moves tasks that cannot lie
 // within an interval together with those that must. Say a set must lie within
 // [a, b) and task i, which cannot start before a, does not fit in with it: then
@@ -19,62 +11,15 @@ type item struct {
 // Source: edge finding (Carlier, Pinson 1989, Manage. Sci. 35:164-176), here
 // with what working windows can give in place of plain length.
 func (l *learner) lookAtLoad(at int) bool {
-	ld := &l.m.loads[at]
-	insertion(l.byFinish[at], func(k int32) int { return l.view.latest(ld, ld.tasks[k]) })
-	most := l.itemsOf(ld, l.byFinish[at])
-	if len(l.items) < 2 {
+	ld, most := &l.m.loads[at], l.view.itemsByFinish(at)
+	if len(l.view.items) < 2 {
 		return true
 	}
-	if !l.edgesUp(ld, l.items, most) {
+	if !l.edgesUp(ld, l.view.items, most) {
 		return false
 	}
-	insertion(l.byBegin[at], func(k int32) int { return l.view.es[ld.tasks[k]] })
-	l.itemsOf(ld, l.byBegin[at])
-	return l.edgesDown(ld, l.items, most)
-}
-
-// itemsOf lists the tasks of a load that need something of it now, in the given
-// order, with their places. It returns the largest need.
-func (l *learner) itemsOf(ld *load, order []int32) (most int) {
-	l.items, l.places = l.items[:0], l.places[:0]
-	for _, k := range order {
-		i := ld.tasks[k]
-		need := ld.needs(int(k), l.view.only[i])
-		if need == 0 {
-			continue
-		}
-		most = max(most, need)
-		it := item{i, k, l.view.es[i], l.view.latest(ld, i), need}
-		l.items = append(l.items, it)
-		for g := range ld.give {
-			l.places = append(l.places, ld.give[g].place(it.es), ld.give[g].place(it.lf))
-		}
-	}
-	return most
-}
-
-// gives is what a load can give from the earliest start of item x to the latest
-// finish of item y.
-func (l *learner) gives(ld *load, x, y int) int {
-	g, sum := len(ld.give), 0
-	for s := range ld.give {
-		sum += ld.give[s].between(l.places[2*(x*g+s)], l.places[2*(y*g+s)+1], l.items[x].es, l.items[y].lf)
-	}
-	return sum
-}
-
-// insertion sorts by a key, ties in the order they have. The order of the last
-// look is nearly right.
-func insertion(o []int32, key func(int32) int) {
-	for i := 1; i < len(o); i++ {
-		k, v := o[i], key(o[i])
-		j := i - 1
-		for j >= 0 && key(o[j]) > v {
-			o[j+1] = o[j]
-			j--
-		}
-		o[j+1] = k
-	}
+	l.view.itemsByBegin(at)
+	return l.edgesDown(ld, l.view.items, most)
 }
 
 // edgesUp takes the items in order of latest finish.
@@ -93,7 +38,7 @@ func (l *learner) edgesUp(ld *load, items []item, most int) bool {
 			if k+1 < len(items) && items[k+1].lf == b {
 				continue
 			}
-			slack := l.gives(ld, f, k) - sum
+			slack := l.view.gives(ld, f, k) - sum
 			if slack >= most {
 				continue
 			}
@@ -145,7 +90,7 @@ func (l *learner) edgesDown(ld *load, items []item, most int) bool {
 			if k > 0 && items[k-1].es == a {
 				continue
 			}
-			slack := l.gives(ld, k, f) - sum
+			slack := l.view.gives(ld, k, f) - sum
 			if slack >= most {
 				continue
 			}

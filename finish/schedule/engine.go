@@ -1,6 +1,9 @@
 package schedule
 
-import "math/bits"
+import (
+	"math/bits"
+	"slices"
+)
 
 // An engine holds one node of the search: bounds on every start and finish,
 // the modes still allowed, the arcs added so far, and a trail to take changes
@@ -16,13 +19,19 @@ type engine struct {
 
 	out, in [][]arc // arcs by source and by target; in an in-list arc.to is the source
 	pair    []uint8 // pair[i*n+j]: what was decided about i before j
-	gap     []int   // gap[i*n+j]: start(j) >= start(i) + gap, by arcs alone
+	gap     []int   // gap[i*n+j]: start(j) >= start(i) + gap, by arcs alone; nil: not kept
 
 	trail []change
 
 	fwd, bwd queue
 	order    []int32 // tasks by earliest start
-	ub       int     // largest End wanted
+
+	// Room for the loads: see itemsByFinish.
+	byFinish, byBegin [][]int32
+	items             []item
+	places            []place
+
+	ub int // largest End wanted
 	// failedAt names the task whose bounds crossed, or -1.
 	failedAt int
 }
@@ -102,6 +111,14 @@ func newEngine(m *model) *engine {
 		if len(m.jobs[i].modes) == 1 {
 			e.only[i] = &m.jobs[i].modes[0]
 		}
+	}
+	for k := range m.loads {
+		o := make([]int32, len(m.loads[k].tasks))
+		for j := range o {
+			o[j] = int32(j)
+		}
+		e.byFinish = append(e.byFinish, o)
+		e.byBegin = append(e.byBegin, slices.Clone(o))
 	}
 	return e
 }
@@ -362,7 +379,7 @@ func (e *engine) moveDown(i, s, f int) bool {
 // add imposes an arc. It fails when the arcs alone now hold a positive cycle.
 func (e *engine) add(l link) bool {
 	a, b := int(l.from), int(l.to)
-	if w, ok := e.startGap(l); ok {
+	if w, ok := e.startGap(l); ok && e.gap != nil {
 		if w <= e.gap[a*e.n+b] {
 			if l.ends == 0 {
 				return true // already implied

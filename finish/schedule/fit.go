@@ -194,26 +194,22 @@ func (s *search) raiseFloor() {
 	s.floor = lo
 }
 
-// shortestWait returns the best plan or another with the same End and less
+// shortestWait returns the best plan or another with no later End and less
 // waiting. It frees some tasks of the plan again and again and keeps what
-// tighten makes shorter; the last word on End stays with the search before.
+// tighten makes shorter.
 func (s *search) shortestWait(tighten func(plan) plan, wait func(plan) int) plan {
 	best, out := s.best, tighten(s.best)
 	least := wait(out)
 	s.halt, s.first, s.asGood, s.most = false, true, true, far
-	s.e.ub = best.end
 	for k, missed := 0, 0; least > 0 && missed < waitMisses && k < waitDraws; k++ {
 		if k >= waitMisses && s.stop != nil && s.stop() {
 			break
 		}
-		s.best = best
+		s.best, s.e.ub = best, best.end
 		s.neighbour(4+s.rng.IntN(8), 4*s.e.n)
-		if s.best.end > best.end {
-			panic("schedule: a worse plan was kept")
-		}
 		a := tighten(s.best)
 		missed++
-		if w := wait(a); w < least {
+		if w := wait(a); s.best.end < best.end || w < least {
 			best, out, least, missed = s.best, a, w, 0
 		}
 	}

@@ -57,10 +57,6 @@ type learner struct {
 	edges    []segment
 	segments []segment
 	members  []int32
-	items    []item
-	places   []place
-	byFinish [][]int32 // by load: its tasks in order of latest finish
-	byBegin  [][]int32 // by load: its tasks in order of earliest start
 
 	rises  []int32 // by side: rises in this propagation
 	risen  []int32 // sides with rises

@@ -28,6 +28,7 @@ func planOf(e *engine) plan {
 // latest starts the greatest with End at most ub.
 func frozen(m *model, a plan, ub int) *engine {
 	e := newEngine(m)
+	e.gap = nil // the order of a plan holds no circle
 	e.ub = ub
 	for i, k := range a.mode {
 		if !e.allow(i, 1<<k) {

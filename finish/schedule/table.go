@@ -106,14 +106,6 @@ func (l *learner) mirrorTask(i int32) {
 func (l *learner) findWatched() {
 	l.watched = make([][]int32, l.n)
 	l.isStale = make([]bool, len(l.tables)+len(l.m.loads))
-	for k := range l.m.loads {
-		o := make([]int32, len(l.m.loads[k].tasks))
-		for j := range o {
-			o[j] = int32(j)
-		}
-		l.byFinish = append(l.byFinish, o)
-		l.byBegin = append(l.byBegin, slices.Clone(o))
-	}
 	for k := range l.isStale {
 		for _, i := range l.tasksOf(k) {
 			l.watched[i] = append(l.watched[i], int32(k))

@@ -385,14 +385,15 @@ func (c *subset) lagFact(k int, maximum bool) Fact {
 // loadFact finds the load that breaks at the root, if one does.
 func (c *subset) loadFact() (Fact, bool) {
 	m := c.model(true)
-	loads := slices.DeleteFunc(m.loads, func(l load) bool { return l.group == nil })
-	m.loads = nil
-	e := newEngine(m)
+	m.loads = slices.DeleteFunc(m.loads, func(l load) bool { return l.group == nil })
+	loads, e := m.loads, newEngine(m)
+	m.loads = nil // the bounds come from orders alone
 	if !e.root(max(m.limit, m.floor)) {
 		return Fact{}, false
 	}
+	m.loads = loads
 	for k := range loads {
-		a, b, over := e.overload(&loads[k])
+		a, b, over := e.overload(k)
 		if over == 0 {
 			continue
 		}
