@@ -182,7 +182,7 @@ func lump(w Work) Solvent {
 const LimitEntered = "entered by the maker"
 
 // airNeeded is the dilution flow in m³/h, Q = V̇ K 10⁶ / L with the vapour's own
-// volume flow V̇: the same as 24 SG ER K 10⁶/(M L) of the planning paper for a
+// volume flow V̇: the same as the hygienists' 24 SG ER K 10⁶/(M L) for a
 // liquid of density SG that evaporates at ER litres an hour, at 25 °C instead of
 // 20 °C. Work done all at once is taken over an hour.
 func airNeeded(r Released, limitPPM, mixing float64, over time.Duration) float64 {

@@ -11,7 +11,7 @@ import (
 	"undercoat/inventory/unit"
 )
 
-// Check values of the planning figures (vapour_checks.csv beside the
+// Check values (vapour_checks.csv beside the
 // repository): computed there from the published box formula; the mixture and
 // conversion figures are printed in 29 CFR 1910.1000(d) and in the NIOSH
 // Pocket Guide. Tolerance 0.05 ppm, half the last digit printed.
@@ -122,7 +122,7 @@ func TestAirLaws(t *testing.T) {
 	}
 }
 
-// The rest of the planning figures: worked examples printed in 29 CFR
+// The rest of the check values: worked examples printed in 29 CFR
 // 1910.1000(d), the dilution formula of industrial hygiene, a stored textbook
 // problem, and figures computed from the formulas named beside them in
 // vapour_checks.csv, with its tolerances.

@@ -64,7 +64,7 @@ const (
 	sourceAir          = "well-mixed box; limits: " + LimitsAsOf
 	sourceTests        = "the tests on record"
 	sourcePlan         = "the plan's own figures"
-	sourceDrying       = "the planning paper's drying rules; the label's own limits"
+	sourceDrying       = "surface 3 °C above the dew point, humidity at most 85 % (coating practice after ISO 8502-4 and ISO 12944-7); the label's own limits"
 	sourceHeat         = "NIOSH Pocket Guide (hydrogen chloride, styrene); published fire toxicity reviews (isocyanates, hydrogen cyanide); the product's label"
 	sourceFibre        = "textile handbooks, from memory; the tests on record"
 	sourceFormaldehyde = "limit table of a voluntary textile eco-label, 2014–2016 (75 mg/kg against skin, 300 mg/kg else)"

@@ -30,8 +30,8 @@ type Solvent struct {
 	LimitFrom string               // where the limit comes from; "" is the table, see [LimitsAsOf]
 }
 
-// saturation is the most its vapour can reach in still air, ppm (planning
-// paper E2: vapour pressure / 760 × 10⁶); 0 where not known.
+// saturation is the most its vapour can reach in still air, ppm: vapour pressure
+// / 760 mmHg × 10⁶; 0 where not known.
 func (s Solvent) saturation() float64 { return s.VapourMM / 760 * 1e6 }
 
 var solventTable = sync.OnceValue(func() []Solvent {

@@ -59,7 +59,11 @@ func sewn(c garment.Contact) bool {
 // barrierOf adds the first undyed lining of the shelf, by code.
 func barrierOf(stock inventory.Stock, how string) Barrier {
 	b := Barrier{How: how}
-	for _, c := range stock.Cloths() {
+	for a := range stock.All() {
+		c, ok := stock.Cloth(a.Code)
+		if !ok {
+			continue
+		}
 		words := strings.ToLower(c.Name + " " + c.Medium + " " + c.Note + " " + c.DyeClass)
 		if strings.Contains(words, "undyed") && (strings.Contains(words, "lining") || strings.Contains(words, "barrier")) {
 			b.Code, b.Name = c.Code, c.Name

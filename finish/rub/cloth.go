@@ -280,7 +280,7 @@ func (p ClothPhoto) doubts(g Graded, parts []colour.LinearRGB, lost unsure, cast
 		}
 	}
 	add(g.Low != g.High, "the photograph leaves grades %s to %s open", g.Low, g.High)
-	add(math.Abs(g.Light) > 0.05, "the clean part has %+.0f %% of the stain's light; that was evened out", 100*g.Light)
+	add(math.Abs(g.Light) > 0.05, "the clean part has %.0f %% %s light than the stain; that was evened out", 100*math.Abs(g.Light), more(g.Light))
 	add(lost.amount > 0.015, "the clean part tells the light at the stain only within %.0f %%: clean cloth marked on both sides would narrow the range", 100*lost.amount)
 	add(cast > castDoubt, "the light has a cast (C*ab %.0f), removed by the clean part", cast)
 	add(!p.KnownFor, "the clean part is taken to be L* %.0f, usual for rubbing cloth; its own measured colour would narrow the range", p.Known.L)
@@ -288,6 +288,13 @@ func (p ClothPhoto) doubts(g Graded, parts []colour.LinearRGB, lost unsure, cast
 	add(p.unevenness(parts) > unevenStain, "the stain is uneven, from grade %s to %s: the mean is graded", first, last)
 	add(share(p.Stained, func(r Reading) float64 { return r.Other }) > mostOther, "part of the stained rectangle is of another colour: does it reach beyond the stain?")
 	return out
+}
+
+func more(difference float64) string {
+	if difference < 0 {
+		return "less"
+	}
+	return "more"
 }
 
 // unevenness is the standard deviation of the parts' own ratings.

@@ -72,8 +72,8 @@ func metalParts(in Input, area, noun string) []inventory.Trim {
 			chosen = append(chosen, t)
 		}
 	}
-	for _, t := range in.Stock.Trims() {
-		if named(t) {
+	for a := range in.Stock.All() {
+		if t, ok := in.Stock.Trim(a.Code); ok && named(t) {
 			all = append(all, t)
 		}
 	}

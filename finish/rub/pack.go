@@ -24,19 +24,21 @@ type Apart struct {
 // lightInTheBag is the L* from which a neighbour shows the least stain.
 const lightInTheBag = 80
 
-// PackApart lists what is better not packed face to face, in the order of the
-// areas. Contacts the maker stated for the bag, and surfaces that are sewn
+// PackApart lists what of one look is better not packed face to face, in the
+// order of the areas. Contacts the maker stated for the bag, and surfaces that are sewn
 // together, are left out. Tissue between or a bag of its own costs nothing, so
 // less than grade 5 is enough to ask for it.
 func PackApart(in Input) []Apart {
-	var out []Apart
+	var all []surface
 	for _, a := range in.Job.Areas {
-		s := surfaceOf(in.Job, in.Stock, a.Code)
-		if p, ok := softening(in, s); ok {
+		all = append(all, surfaceOf(in.Job, in.Stock, a.Code))
+	}
+	bag, seam := stated(in.Job)
+	var out []Apart
+	for _, s := range all {
+		if p, ok := softening(in, s, all, bag); ok {
 			out = append(out, p)
-			continue
-		}
-		if p, ok := giving(in, s); ok {
+		} else if p, ok := giving(in, s, all, bag, seam); ok {
 			out = append(out, p)
 		}
 	}
@@ -44,14 +46,14 @@ func PackApart(in Input) []Apart {
 }
 
 // softening keeps softened vinyl away from everything else.
-func softening(in Input, s surface) (Apart, bool) {
+func softening(in Input, s surface, all []surface, bag pairs) (Apart, bool) {
 	if s.vinyl.Code == "" {
 		return Apart{}, false
 	}
 	p := Apart{Area: s.area, Donor: s.vinyl.Code, Softens: true}
-	for _, o := range in.Job.Areas {
-		if o.Code != s.area && !stated(in.Job, s.area, o.Code, true) {
-			p.From = append(p.From, o.Code)
+	for _, o := range all {
+		if o.area != s.area && o.look == s.look && !bag.hold(s.area, o.area) {
+			p.From = append(p.From, o.area)
 		}
 	}
 	tests := testsOf(in.Tests, source{codes: []string{s.vinyl.Code, s.area}}, Press)
@@ -63,15 +65,15 @@ func softening(in Input, s surface) (Apart, bool) {
 }
 
 // giving keeps what gives off colour away from what is light.
-func giving(in Input, s surface) (Apart, bool) {
-	if s.open || s.outer.Code == "" || !slices.ContainsFunc(s.shown, func(c colour.Lab) bool { return !pale(c) }) {
+func giving(in Input, s surface, all []surface, bag, seam pairs) (Apart, bool) {
+	if s.vinyl.Code != "" || s.open || s.outer.Code == "" || !slices.ContainsFunc(s.shown, func(c colour.Lab) bool { return !pale(c) }) {
 		return Apart{}, false
 	}
 	p := Apart{Area: s.area, Donor: s.outer.Code}
-	for _, o := range in.Job.Areas {
-		n := surfaceOf(in.Job, in.Stock, o.Code)
-		if o.Code != s.area && n.coloured() && n.lightest() > lightInTheBag && n.lightest() > s.darkest()+lighterBy && !stated(in.Job, s.area, o.Code, false) {
-			p.From = append(p.From, o.Code)
+	for _, n := range all {
+		shows := n.coloured() && n.lightest() > lightInTheBag && n.lightest() > s.darkest()+lighterBy
+		if shows && n.area != s.area && n.look == s.look && !bag.hold(s.area, n.area) && !seam.hold(s.area, n.area) {
+			p.From = append(p.From, n.area)
 		}
 	}
 	if len(p.From) == 0 {
@@ -94,14 +96,19 @@ func giving(in Input, s surface) (Apart, bool) {
 	return p, true
 }
 
-// stated reports whether the maker stated that two areas lie together in the
-// bag, or that they are sewn together.
-func stated(j garment.Job, a, b string, inBag bool) bool {
-	return slices.ContainsFunc(j.Contacts, func(c garment.Contact) bool {
-		if !(c.From == a && c.To == b) && !(c.From == b && c.To == a) {
-			return false
-		}
-		bag := c.Rubbing == garment.RubNone || strings.Contains(strings.ToLower(c.Note), "pack")
-		return bag || (!inBag && sewn(c))
-	})
+// pairs are pairs of areas, either way round.
+type pairs map[[2]string]bool
+
+func (p pairs) hold(a, b string) bool { return p[[2]string{a, b}] || p[[2]string{b, a}] }
+
+// stated collects what the maker stated: which areas lie together in the bag,
+// and which are sewn together.
+func stated(j garment.Job) (bag, seam pairs) {
+	bag, seam = pairs{}, pairs{}
+	for _, c := range j.Contacts {
+		key := [2]string{c.From, c.To}
+		bag[key] = bag[key] || c.Rubbing == garment.RubNone || strings.Contains(strings.ToLower(c.Note), "pack")
+		seam[key] = seam[key] || sewn(c)
+	}
+	return bag, seam
 }

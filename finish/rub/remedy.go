@@ -72,7 +72,7 @@ func dyeRemedies(stock inventory.Stock, class, fibre string) []Remedy {
 // fixative is the cationic fixative of the shelf, or the advice to get one.
 func fixative(stock inventory.Stock) Remedy {
 	r := Remedy{What: "a cationic dye fixative, after washing", Why: "it ties direct and reactive dye to cellulose; the shade may shift"}
-	for _, p := range stock.Paints() {
+	for p := range stock.All() {
 		words := strings.ToLower(p.Name + " " + strings.Join(p.Contains, " "))
 		if p.Kind == inventory.KindTreatment && strings.Contains(words, "cationic") {
 			r.What, r.Code = fmt.Sprintf("the fixative %s %s, after washing", p.Code, p.Name), p.Code

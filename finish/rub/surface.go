@@ -14,6 +14,7 @@ import (
 // could come through.
 type surface struct {
 	area     string
+	look     string            // areas of one look go into one bag
 	outer    inventory.Article // the coat, cloth or trim that touches; zero where not yet chosen
 	under    []string          // codes below it
 	ground   inventory.Cloth   // zero where it is no cloth
@@ -35,7 +36,7 @@ func surfaceOf(job garment.Job, stock inventory.Stock, code string) surface {
 	if !ok {
 		return surface{area: code, describe: code}
 	}
-	s := surface{area: code, describe: strings.TrimSpace(code + " " + a.Piece)}
+	s := surface{area: code, look: a.Look, describe: strings.TrimSpace(code + " " + a.Piece)}
 	s.ground, _ = stock.Cloth(a.Ground)
 	layers, _ := job.ChoiceFor(code)
 	codes := []string{}

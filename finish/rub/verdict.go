@@ -82,8 +82,8 @@ type Input struct {
 // A dry contact needs dry grade 4, the usual order for cloth that is worn with
 // white. Where nothing light lies beside it, 3 is enough.
 //
-// Sources: grades asked for in trade (wet rub 2-3 to 4, dry rub 4) are in the
-// project's reference tables; the line drawn here is the workroom's own rule.
+// Sources: the grades usually asked for in trade (wet rub 2-3 to 4, dry rub 4;
+// eco-labels and common orders); the line drawn here is the workroom's own rule.
 const (
 	neededDampRubbed Grade = 8 // 4
 	neededDampLying  Grade = 7 // 3-4
@@ -322,7 +322,7 @@ func (p pairing) afterTreatment(s source, v Verdict, plain []Test, best Test) Ve
 // treatments names the fixatives of the shelf that the test's condition names.
 func treatments(stock inventory.Stock, s source, t Test) []Treatment {
 	var out []Treatment
-	for _, p := range stock.Paints() {
+	for p := range stock.All() {
 		if p.Kind == inventory.KindTreatment && names(t.Condition, p.Code) {
 			out = append(out, Treatment{Area: s.area, Code: p.Code, Because: t.Code})
 		}
