@@ -37,7 +37,7 @@ func TestEveryPage(t *testing.T) {
 				t.Errorf("%s: a field without a label: %s", path, field)
 			}
 		}
-		if got := len(regexp.MustCompile(`role="img"(?: tabindex="0")? aria-label="[^"]`).FindAllString(page, -1)); got < strings.Count(page, `role="img"`)-strings.Count(page, `role="img" aria-label=""`) {
+		if strings.Contains(page, `aria-label=""`) {
 			t.Errorf("%s: a drawing without words", path)
 		}
 	}
