@@ -7,6 +7,7 @@ import (
 	"strings"
 	"sync"
 	"unicode"
+	"unicode/utf8"
 
 	"undercoat/finish/plan"
 	"undercoat/inventory"
@@ -167,15 +168,13 @@ func says(text string, list ...string) bool {
 }
 
 func letterBefore(s string, i int) bool {
-	r := []rune(s[:i])
-	return len(r) > 0 && (unicode.IsLetter(r[len(r)-1]) || unicode.IsDigit(r[len(r)-1]))
+	r, _ := utf8.DecodeLastRuneInString(s[:i])
+	return unicode.IsLetter(r) || unicode.IsDigit(r)
 }
 
 func letterAfter(s string, i int) bool {
-	for _, r := range s[i:] {
-		return unicode.IsLetter(r) || unicode.IsDigit(r)
-	}
-	return false
+	r, _ := utf8.DecodeRuneInString(s[i:])
+	return unicode.IsLetter(r) || unicode.IsDigit(r)
 }
 
 // products applies the rows of data/products.csv.

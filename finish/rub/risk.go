@@ -117,13 +117,13 @@ func dyeSigns(stock inventory.Stock, a inventory.Article) []sign {
 	case holdsAny(class, "undyed"):
 		return nil
 	case holdsAny(class, "direct", "union"):
-		return []sign{{4, class + " dye on " + first(fibre, "an unknown fibre")}}
+		return []sign{{4, class + " dye on " + cmp.Or(fibre, "an unknown fibre")}}
 	case holdsAny(class, "acid", "vat", "sulphur", "sulfur", "indigo"):
-		return []sign{{3, class + " dye on " + first(fibre, "an unknown fibre")}}
+		return []sign{{3, class + " dye on " + cmp.Or(fibre, "an unknown fibre")}}
 	case holdsAny(class, "reactive"):
-		return []sign{{2, class + " dye on " + first(fibre, "an unknown fibre")}}
+		return []sign{{2, class + " dye on " + cmp.Or(fibre, "an unknown fibre")}}
 	case holdsAny(class, "disperse"):
-		return []sign{{1, class + " dye on " + first(fibre, "an unknown fibre")}}
+		return []sign{{1, class + " dye on " + cmp.Or(fibre, "an unknown fibre")}}
 	}
 	return []sign{{3, "its dye is not known"}}
 }

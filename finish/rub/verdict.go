@@ -1,6 +1,7 @@
 package rub
 
 import (
+	"cmp"
 	"fmt"
 	"slices"
 	"time"
@@ -191,9 +192,9 @@ func (p pairing) verdict(s source) Verdict {
 
 // wanted is the test that would answer for a source.
 func (p pairing) wanted(s source) Wanted {
-	w := Wanted{Subject: first(s.article.Code, s.area), Against: "white cotton", How: p.how, Area: s.area}
+	w := Wanted{Subject: cmp.Or(s.article.Code, s.area), Against: "white cotton", How: p.how, Area: s.area}
 	if p.how == Press && p.contact.To != garment.Skin {
-		w.Against = first(p.other.outer.Code, w.Against) // a press test lies on the neighbour itself
+		w.Against = cmp.Or(p.other.outer.Code, w.Against) // a press test lies on the neighbour itself
 	}
 	w.Cured = s.article.Kind == inventory.KindPaint
 	return w
@@ -341,13 +342,4 @@ func (p pairing) packedApart() Verdict {
 		v.Because += fmt.Sprintf("; on record is %s, a short test", oldest(tests))
 	}
 	return v
-}
-
-func first(words ...string) string {
-	for _, w := range words {
-		if w != "" {
-			return w
-		}
-	}
-	return ""
 }
