@@ -16,7 +16,8 @@ import (
 // tasks can fill of it.
 type load struct {
 	tasks []int32
-	group []bool // by resource; nil when the need does not depend on the mode
+	group []bool // by resource; nil for a set of which no two can run at once
+	modal bool   // the need depends on the mode
 	least []int  // per entry of tasks: least need over all modes, minutes times amount
 	give  []supply
 	one   bool // only one of the tasks can run at a time
@@ -196,7 +197,7 @@ func (md *mode) need(group []bool) int {
 
 // needs is what the k-th task draws, given its mode (nil while open).
 func (l *load) needs(k int, md *mode) int {
-	if md == nil || l.group == nil {
+	if md == nil || !l.modal {
 		return l.least[k]
 	}
 	return md.need(l.group)
@@ -212,7 +213,7 @@ func (l *load) within(a, b int) int {
 }
 
 func (m *model) load(group []bool, h *hoursOf) load {
-	l := load{group: group}
+	l := load{group: group, modal: true}
 	for i := range m.jobs {
 		j := &m.jobs[i]
 		if j.fixed {

@@ -124,6 +124,9 @@ func (t *tracer) broken(i int) ([]Fact, int, bool) {
 	if facts, ok := t.tooMuch(i); ok {
 		return facts, 0, true
 	}
+	if t.start[i] >= far && j.fixed {
+		return append(t.upTo(i), t.limit(i)), t.ready[i] - j.release, true
+	}
 	if t.start[i] >= far {
 		return append(t.upTo(i), Fact{Kind: FactNoHours, Task: id, At: t.ready[i]}), 0, true
 	}
@@ -133,7 +136,7 @@ func (t *tracer) broken(i int) ([]Fact, int, bool) {
 	}
 	facts := t.upTo(i)
 	if !j.fixed {
-		facts = append(facts, Fact{Kind: FactTakes, Task: id, Minutes: t.c.p.Tasks[i].Duration})
+		facts = append(facts, t.takes(i)...)
 	}
 	return append(once(facts), t.limit(i)), finish - j.due, true
 }
@@ -247,10 +250,20 @@ func (t *tracer) wait(arc int) []Fact {
 	k := t.c.lags[o.lag]
 	l := t.c.p.Lags[k]
 	var facts []Fact
-	if from := t.c.p.Tasks[l.From]; l.Form == FinishToStart {
-		facts = append(facts, Fact{Kind: FactTakes, Task: from.ID, Minutes: from.Duration})
+	if l.Form == FinishToStart {
+		facts = t.takes(l.From)
 	}
 	return append(facts, t.c.lagFact(k, o.maximum))
+}
+
+// takes states how long task i takes, and how long with its pauses.
+func (t *tracer) takes(i int) []Fact {
+	task := t.c.p.Tasks[i]
+	facts := []Fact{{Kind: FactTakes, Task: task.ID, Minutes: task.Duration}}
+	if f := t.m.jobs[i].finish(t.start[i]); f < far && f-t.start[i] > task.Duration {
+		facts = append(facts, Fact{Kind: FactPauses, Task: task.ID, At: t.start[i], Until: f})
+	}
+	return facts
 }
 
 // circle walks back from task i along the pushes and reports whether they come

@@ -98,12 +98,12 @@ func compile(p Problem) (*model, error) {
 	if err := wellFormed(p); err != nil {
 		return nil, err
 	}
-	return prepare(p, nil)
+	return prepare(p, nil, true)
 }
 
 // prepare turns a well-formed problem into a model. The tasks in anyTime keep
-// no hours.
-func prepare(p Problem, anyTime []bool) (*model, error) {
+// no hours; without capacities the model knows waits and hours only.
+func prepare(p Problem, anyTime []bool, capacities bool) (*model, error) {
 	m := &model{limit: p.Horizon, floor: p.Start}
 	if d, ok := p.Deadline.Get(); ok {
 		m.limit = min(m.limit, d)
@@ -120,8 +120,10 @@ func prepare(p Problem, anyTime []bool) (*model, error) {
 		m.jobs = append(m.jobs, j)
 	}
 	m.lagArcs(p)
-	m.pairs = m.findPairs()
-	m.loads = m.findLoads(hours)
+	if capacities {
+		m.pairs = m.findPairs()
+		m.loads = m.findLoads(hours)
+	}
 	return m, nil
 }
 

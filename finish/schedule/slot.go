@@ -46,7 +46,8 @@ func (m *model) slotLoads(r int) []load {
 const slotSteps = 4
 
 func (m *model) slotLoad(r int, tasks []int32, step int) load {
-	l := load{slots: true}
+	l := load{slots: true, group: make([]bool, len(m.caps))}
+	l.group[r] = true
 	s := supply{cap: m.caps[r], step: step, win: []Window{}}
 	for _, i := range tasks {
 		if m.jobs[i].shortest >= step {

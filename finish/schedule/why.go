@@ -30,6 +30,7 @@ const (
 	FactMin                      // To waits at least Minutes after Task (Form says from which end)
 	FactMax                      // To waits at most Minutes after Task
 	FactHours                    // Task, ready at At, must wait for its hours until Until; both 0: Task keeps to its hours
+	FactPauses                   // Task, started at At, is finished at Until, since it pauses outside its hours
 	FactNoHours                  // Task, ready at At, finds no hours long enough any more
 	FactAgain                    // the round to Task repeats at all later hours until At
 	FactDue                      // Task must finish by At
@@ -37,7 +38,8 @@ const (
 	FactHorizon                  // Task must finish by At, the horizon of the problem
 	FactNeeds                    // Task needs Amount of Resource
 	FactCapacity                 // only Amount of Resource can be in use at once
-	FactLoad                     // between At and Until, Tasks need Minutes of Resource more than it gives
+	FactLoad                     // between At and Until, Tasks need Minutes of Resource more than it gives; without Resource: no two of Tasks can run at once
+	FactSlots                    // between At and Until, Tasks must begin, each to hold Resource over the breaks, for which there is room for Amount too few
 	FactSearch                   // no order of the tasks keeps all facts of the problem
 )
 
@@ -78,6 +80,8 @@ func (f Fact) String() string {
 			return fmt.Sprintf("%s keeps to its hours", f.Task)
 		}
 		return fmt.Sprintf("%s waits for its hours from %d to %d", f.Task, f.At, f.Until)
+	case FactPauses:
+		return fmt.Sprintf("%s runs from %d to %d with its pauses", f.Task, f.At, f.Until)
 	case FactNoHours:
 		return fmt.Sprintf("%s finds no hours long enough from %d on", f.Task, f.At)
 	case FactAgain:
@@ -93,7 +97,12 @@ func (f Fact) String() string {
 	case FactCapacity:
 		return fmt.Sprintf("only %d of %s at once", f.Amount, f.Resource)
 	case FactLoad:
+		if f.Resource == "" {
+			return fmt.Sprintf("between %d and %d %s, of which no two can run at once, need %d more than there is", f.At, f.Until, strings.Join(f.Tasks, ", "), f.Minutes)
+		}
 		return fmt.Sprintf("between %d and %d %s need %d of %s more than there is", f.At, f.Until, strings.Join(f.Tasks, ", "), f.Minutes, f.Resource)
+	case FactSlots:
+		return fmt.Sprintf("between %d and %d %s must begin and run on when the hours end: %d of %s too few", f.At, f.Until, strings.Join(f.Tasks, ", "), f.Amount, f.Resource)
 	case FactSearch:
 		return "no order of the tasks keeps all waits, hours and capacities"
 	}
@@ -135,7 +144,7 @@ func explain(p Problem, o Options) Reason {
 }
 
 // explainNodes bounds the search spent on a reason.
-const explainNodes = 40_000
+const explainNodes = 4_000
 
 // A refuter reports whether it can prove that what a subset keeps of its
 // problem is impossible.
@@ -143,7 +152,6 @@ type refuter func(*subset) bool
 
 func byChain(c *subset) bool {
 	m := c.model(false)
-	m.pairs, m.loads = nil, nil
 	e := newEngine(m)
 	e.ub = max(m.limit, m.floor)
 	return !e.begin() || !e.settle()
@@ -162,18 +170,23 @@ type effort struct {
 
 func bySearch(f *effort) refuter {
 	return func(c *subset) bool {
+		m := c.model(true)
+		e, ub := newEngine(m), max(m.limit, m.floor)
+		if !e.root(ub) {
+			return true
+		}
 		if f.left <= 0 {
 			return false
 		}
-		m := c.model(true)
-		s := newSearch(m, Options{Nodes: min(f.left, explainNodes/10), Stop: f.stop})
-		s.first = true
-		if !s.e.root(max(m.limit, m.floor)) {
+		l, ok := newLearner(e, ub)
+		if !ok {
 			return true
 		}
-		got := s.run(s.most, plain)
-		f.left -= s.nodes
-		return got == exhausted && !s.best.found()
+		possible := false
+		stop := func() bool { return possible || f.stop != nil && f.stop() }
+		got := l.close(min(f.left, explainNodes/4), far, stop, func(plan) { possible = true })
+		f.left -= l.nodes
+		return got == exhausted && !possible
 	}
 }
 
@@ -213,9 +226,10 @@ func keepAll(p Problem) *subset {
 	return c
 }
 
-// model compiles what is kept. A task left out stays as a milestone without
+// model compiles what is kept, with capacities or with waits and hours alone. A
+// task left out stays as a milestone without
 // any tie, so that numbers do not change.
-func (c *subset) model(crews bool) *model {
+func (c *subset) model(capacities bool) *model {
 	p := c.p
 	p.Tasks = make([]Task, len(c.p.Tasks))
 	p.Lags, c.lags = nil, nil
@@ -253,30 +267,31 @@ func (c *subset) model(crews bool) *model {
 			p.Resources[r].Capacity = reach
 		}
 	}
-	if crews {
+	if capacities {
 		p, _ = mergeCrews(p)
 	}
 	free := make([]bool, len(p.Tasks))
 	for i := range free {
 		free[i] = !c.hours[i]
 	}
-	m, err := prepare(p, free)
+	m, err := prepare(p, free, capacities)
 	if err != nil {
 		panic("schedule: part of a sound problem does not compile: " + err.Error())
 	}
 	return m
 }
 
-// thin drops every fact the refuter can do without. It reports whether each
-// that stays was tried.
+// thin drops every fact the refuter can do without. It reports whether the rest
+// is refuted still: then each that stays is needed, as far as the effort went.
 func (c *subset) thin(by refuter) bool {
 	for _, facts := range [][]bool{c.tasks, c.capacities, c.dues, c.hours, c.maxs, c.mins, c.releases} {
-		for k := len(facts) - 1; k >= 0; k-- {
-			if !facts[k] {
-				continue
+		for size := len(facts) / 2; size > 1; size /= 2 {
+			for k := len(facts) - size; k > -size; k -= size {
+				c.drop(facts[max(k, 0):k+size], by)
 			}
-			facts[k] = false
-			facts[k] = !by(c)
+		}
+		for k := len(facts) - 1; k >= 0; k-- {
+			c.drop(facts[k:k+1], by)
 		}
 	}
 	if c.deadline {
@@ -296,9 +311,29 @@ func (c *subset) thin(by refuter) bool {
 	return by(c)
 }
 
-// list gives the kept facts task by task, and at the end the load that breaks
-// or the capacities that no order keeps.
+// drop leaves some facts out, if the rest is refuted still.
+func (c *subset) drop(facts []bool, by refuter) {
+	if !slices.Contains(facts, true) {
+		return
+	}
+	kept := slices.Clone(facts)
+	clear(facts)
+	if !by(c) {
+		copy(facts, kept)
+	}
+}
+
+// list gives the load that breaks or the capacities that no order keeps, and
+// then the kept facts task by task.
 func (c *subset) list() (facts []Fact, short int) {
+	if f, ok := c.loadFact(); ok {
+		facts, short = append(facts, f), f.Minutes
+	}
+	for r, kept := range c.capacities {
+		if kept {
+			facts = append(facts, Fact{Kind: FactCapacity, Resource: c.p.Resources[r].ID, Amount: c.p.Resources[r].Capacity})
+		}
+	}
 	for i, t := range c.p.Tasks {
 		if !c.tasks[i] {
 			continue
@@ -323,15 +358,7 @@ func (c *subset) list() (facts []Fact, short int) {
 			facts = append(facts, c.lagFact(k, true))
 		}
 	}
-	if f, ok := c.loadFact(); ok {
-		return append(facts, f), f.Minutes
-	}
-	for r, kept := range c.capacities {
-		if kept {
-			facts = append(facts, Fact{Kind: FactCapacity, Resource: c.p.Resources[r].ID, Amount: c.p.Resources[r].Capacity})
-		}
-	}
-	return facts, 0
+	return facts, short
 }
 
 // begins states what task i starts from, if that is a fact of its own.
@@ -357,19 +384,14 @@ func (c *subset) followed(i int) bool {
 	return false
 }
 
-// keepsHours reports whether task i has hours to keep to.
+// keepsHours reports whether task i has hours to keep to in some choice.
 func (c *subset) keepsHours(i int) bool {
 	h := newHoursOf(c.p, nil)
 	t := c.p.Tasks[i]
 	if len(t.Choices) == 0 {
 		return h.of(i, together(t.Uses, nil)) != nil
 	}
-	for _, choice := range t.Choices {
-		if h.of(i, together(t.Uses, choice)) == nil {
-			return false
-		}
-	}
-	return true
+	return slices.ContainsFunc(t.Choices, func(choice []Use) bool { return h.of(i, together(t.Uses, choice)) != nil })
 }
 
 func (c *subset) lagFact(k int, maximum bool) Fact {
@@ -385,7 +407,6 @@ func (c *subset) lagFact(k int, maximum bool) Fact {
 // loadFact finds the load that breaks at the root, if one does.
 func (c *subset) loadFact() (Fact, bool) {
 	m := c.model(true)
-	m.loads = slices.DeleteFunc(m.loads, func(l load) bool { return l.group == nil })
 	loads, e := m.loads, newEngine(m)
 	m.loads = nil // the bounds come from orders alone
 	if !e.root(max(m.limit, m.floor)) {
@@ -397,16 +418,20 @@ func (c *subset) loadFact() (Fact, bool) {
 		if over == 0 {
 			continue
 		}
+		ld := &loads[k]
 		f := Fact{Kind: FactLoad, At: a, Until: b, Minutes: over}
+		if ld.slots {
+			f = Fact{Kind: FactSlots, At: a, Until: b, Amount: over}
+		}
 		var names []string
-		for r, in := range loads[k].group {
+		for r, in := range ld.group {
 			if in {
 				names = append(names, c.p.Resources[r].ID)
 			}
 		}
 		f.Resource = strings.Join(names, " or ")
-		for _, i := range loads[k].tasks {
-			if e.es[i] >= a && e.lf[i] <= b && c.tasks[i] {
+		for _, i := range ld.tasks {
+			if e.es[i] >= a && e.latest(ld, i) <= b && c.tasks[i] {
 				f.Tasks = append(f.Tasks, c.p.Tasks[i].ID)
 			}
 		}
