@@ -8,7 +8,7 @@ LDFLAGS  := -s -w -X main.version=$(VERSION)
 STATICCHECK := honnef.co/go/tools/cmd/staticcheck@v0.8.2
 export CGO_ENABLED = 0
 
-.PHONY: build demo test check bench golden fmt vet static race regenerate browser clean
+.PHONY: build demo test check bench golden fmt vet static race race-all regenerate browser clean
 
 build:
 	$(GO) build -trimpath -tags $(TAGS) -ldflags '$(LDFLAGS)' -o bin/undercoat ./cmd/undercoat
@@ -34,10 +34,13 @@ vet:
 static:
 	$(GO) run $(STATICCHECK) -tags $(TAGS) $(PKGS)
 
-# The race detector needs cgo; only the tests are built with it, never the program. It runs where goroutines do.
-RACE := ./palette/... ./inventory/... ./finish/film ./finish/match ./finish/schedule ./finish/plan
+# The race detector needs cgo; only the tests are built with it, never the program. It runs over the workroom file and its
+# many writers, and over the short tests of colour; `make race-all` runs it over every room and takes long.
 race:
-	CGO_ENABLED=1 $(GO) test -race -short -timeout 40m -tags $(TAGS) $(RACE)
+	CGO_ENABLED=1 $(GO) test -race -short -timeout 40m -tags $(TAGS) ./inventory/... ./palette/colour
+
+race-all:
+	CGO_ENABLED=1 $(GO) test -race -short -timeout 90m -tags $(TAGS) $(PKGS)
 
 # Makes again what is generated and fails on any difference; `make test` holds these two tests too.
 regenerate:
