@@ -6,6 +6,7 @@ import (
 	"strings"
 	"time"
 
+	"undercoat/finish/schedule"
 	"undercoat/inventory/unit"
 )
 
@@ -24,6 +25,9 @@ func Make(in Input) (Plan, error) {
 	if err := d.prepare(); err != nil {
 		return Plan{}, err
 	}
+	if len(d.work) == 0 {
+		return d.idle(), nil
+	}
 	p, err := d.tasks()
 	if err != nil {
 		return Plan{}, err
@@ -41,6 +45,25 @@ func Make(in Input) (Plan, error) {
 		return plan, err
 	}
 	return d.compareWays(plan)
+}
+
+// idle is the plan of a job in which nothing is to be done yet: no areas, or
+// none with work. It ends now.
+func (d *draft) idle() Plan {
+	h := d.handsOff(dated{})
+	h.Ends, h.Cured = d.now, d.now
+	if h.Known {
+		h.Spare = h.At.Sub(d.now)
+		h.Met = h.Spare >= 0
+	}
+	d.sortRefusals()
+	p := Plan{
+		Job: d.job.Name, Currency: d.job.Currency, Now: d.now, Zone: d.zone(),
+		Shopping: d.buys, Cost: d.cost(), Cloth: d.cloth, Drying: d.drying, Refusals: d.refusals, HandsOff: h, Strays: d.strays(),
+		Solver: Solver{Status: schedule.Proven, Bound: d.now},
+	}
+	p.Areas = d.datedAreas(dated{}, nil)
+	return p
 }
 
 // compareWays adds what takes further plans: slipped steps, trades and

@@ -14,11 +14,15 @@ import (
 //
 // The result depends on p, o.Seed and o.Nodes alone unless o.Stop ends the
 // search. The error wraps ErrProblem and is about a problem that makes no
-// sense; an impossible problem is a Schedule, not an error.
+// sense; an impossible problem is a Schedule, not an error. No tasks give an
+// empty proven Schedule.
 func Fit(p Problem, o Options) (Schedule, error) {
 	m, err := compile(p)
 	if err != nil {
 		return Schedule{}, fmt.Errorf("fit: %w", err)
+	}
+	if len(p.Tasks) == 0 {
+		return Schedule{Status: Proven}, nil // nothing to do is done at once
 	}
 	q, crews := mergeCrews(p)
 	mq, err := compile(q)
