@@ -21,7 +21,9 @@ type Paper struct {
 // Papers lists what can be printed.
 func Papers() []Paper {
 	papers := []Paper{
-		{"bench-sheet.html", "text/html; charset=utf-8", "the bench sheet, to print from this browser", sheet.HTML},
+		{"bench-sheet.html", "text/html; charset=utf-8", "the bench sheet, to print from this browser; the form for screen readers", sheet.HTML},
+		{"bench-sheet-a4.pdf", "application/pdf", "the bench sheet as pages of A4", func(w io.Writer, d sheet.Data) error { return sheet.PDF(w, d, sheet.A4) }},
+		{"bench-sheet-letter.pdf", "application/pdf", "the bench sheet as pages of Letter", func(w io.Writer, d sheet.Data) error { return sheet.PDF(w, d, sheet.Letter) }},
 		{"calendar.ics", "text/calendar; charset=utf-8", "steps, drying and hands-off for a calendar", sheet.ICS},
 	}
 	for _, t := range sheet.Tables() {

@@ -111,7 +111,7 @@ func TestBenchSheetSays(t *testing.T) {
 	page := printed(t, fixture(t))
 	for _, want := range []string{
 		"MISSED by 3 h",                    // the date that does not move
-		"◆ decides",                        // one step decides
+		"▲ decides",                        // one step decides
 		"fluorescent, hue near",            // words beside a swatch that cannot be shown
 		"real swatch",                      // the blank square
 		"Not chosen yet.",                  // an area without a choice
@@ -133,7 +133,7 @@ func TestBenchSheetSays(t *testing.T) {
 			t.Errorf("the page does not say %q", want)
 		}
 	}
-	if n := strings.Count(page, "◆ decides</b>"); n != 1 {
+	if n := strings.Count(page, "▲ decides</b>"); n != 1 {
 		t.Errorf("%d steps are marked as deciding, want 1", n)
 	}
 	for _, never := range []string{"perfect", "guarantee", "permanent", "ZgotmplZ", "<of>", "http:", "https:", "<script"} {

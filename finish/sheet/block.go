@@ -83,7 +83,10 @@ func faces(d Data, a plan.Area) []swatch {
 func newLayer(d Data, n int, y plan.Layer) layerLine {
 	l := layerLine{Number: n, Name: d.name(y.Code), Role: string(y.Role)}
 	if y.Volume > 0 {
-		l.Coats, l.Total = fmt.Sprint(y.Coats), fmt.Sprintf("%.0f ml", float64(y.Volume))
+		l.Total = fmt.Sprintf("%.0f ml", float64(y.Volume))
+		if y.Coats > 0 {
+			l.Coats = fmt.Sprint(y.Coats)
+		}
 		if y.CoatsRange[0] < y.CoatsRange[1] {
 			l.Range = fmt.Sprintf("%d to %d", y.CoatsRange[0], y.CoatsRange[1])
 		}
