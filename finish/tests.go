@@ -144,7 +144,7 @@ func (b *Bench) addTest(ctx context.Context, s scene, at inventory.At, e TestEnt
 
 func (b *Bench) testFact(s scene, e TestEntry) (inventory.TestFact, error) {
 	f := inventory.TestFact{
-		Code: e.Code, Subject: e.Subject, Against: e.Against, How: e.How, Condition: e.Condition, Note: e.Note, When: unit.State(s.job.AsOf.Or(b.now())), Extra: map[string]string{},
+		Code: e.Code, Subject: e.Subject, Against: e.Against, How: e.How, Condition: e.Condition, Note: e.Note, When: unit.State(s.job.AsOf.Or(b.now())),
 	}
 	if strings.TrimSpace(e.Subject) == "" {
 		return f, fmt.Errorf("subject: expected a stock code or an area code")
@@ -170,7 +170,7 @@ func (b *Bench) testFact(s scene, e TestEntry) (inventory.TestFact, error) {
 		if !slices.ContainsFunc(s.facts.Tests, func(t inventory.TestFact) bool { return t.Code == e.Retests }) {
 			return f, fmt.Errorf("retests: %q: expected the code of a test on record", e.Retests)
 		}
-		f.Extra[rub.ColumnRetests] = e.Retests
+		f.Retests = e.Retests
 	}
 	return f, e.gradeInto(&f)
 }
@@ -188,7 +188,7 @@ func (e TestEntry) gradeInto(f *inventory.TestFact) error {
 		if err != nil {
 			return err
 		}
-		f.Extra[rub.ColumnGrade] = g.String()
+		f.Grade = g.String()
 		return nil
 	}
 	for _, c := range []struct {
@@ -217,6 +217,6 @@ func (e TestEntry) readPhoto(f *inventory.TestFact) error {
 		return fmt.Errorf("grade %s: %w", q.Picture.Name, err)
 	}
 	f.Clean, f.Stained = unit.State(writtenLab(g.Clean)), unit.State(writtenLab(g.Stained))
-	f.Extra[rub.ColumnGradeLow] = g.Low.String()
+	f.GradeLow = g.Low.String()
 	return nil
 }

@@ -124,7 +124,13 @@ func (m *importer) checkMeasures(areas, stock, lights func(string) bool) {
 }
 
 func (m *importer) checkTests(areas, stock func(string) bool) {
+	code := func(r *TestFact) string { return r.Code }
+	there := codes(m.in.tests, nil, code)
+	before := codes(rowsOf[TestFact]{}, m.now.Tests, code) // what a command recorded stays
 	for i, r := range m.in.tests.rows {
+		if r.Retests != "" && (r.Retests == r.Code || !there(r.Retests) && !before(r.Retests)) {
+			m.c.add("tests.csv", m.in.tests.at[i], "retests", r.Retests, "the code of another test")
+		}
 		if r.Subject != "" && !stock(r.Subject) && !areas(r.Subject) {
 			m.c.add("tests.csv", m.in.tests.at[i], "subject", r.Subject, wantStock+" or of an area")
 		}

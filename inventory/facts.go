@@ -142,6 +142,9 @@ type TestFact struct {
 	Stained   unit.Stated[Written]       `col:"stained"`
 	Age       unit.Stated[time.Duration] `col:"age_h" as:"hours"`
 	Note      string                     `col:"note"`
+	Grade     string                     `col:"grade" oneof:"1|1-2|2|2-3|3|3-4|4|4-5|5" optional:"yes"`     // judged by eye against a grey scale, where no colours were read; "" = not
+	GradeLow  string                     `col:"grade_low" oneof:"1|1-2|2|2-3|3|3-4|4|4-5|5" optional:"yes"` // the least grade a photograph leaves open; "" = not photographed
+	Retests   string                     `col:"retests" as:"code" optional:"yes"`                           // code of the earlier test it repeats; "" = found by subject and way
 	Extra     map[string]string          `col:"*"`
 }
 

@@ -5,6 +5,7 @@ import (
 	"errors"
 	"fmt"
 	"io/fs"
+	"maps"
 	"math/rand/v2"
 	"os"
 	"os/exec"
@@ -142,6 +143,43 @@ func TestOpenRefuses(t *testing.T) {
 	defer f.Close()
 	if found, err := f.Check(ctx); len(found) == 0 && !errors.Is(err, ErrDamaged) {
 		t.Errorf("torn pages: check says %v, %v", found, err)
+	}
+}
+
+// The second form of the file gives grades and retests columns of their own:
+// what stood among the unknown columns moves over, what cannot be read stays.
+func TestGradesMoveIntoTheirColumns(t *testing.T) {
+	scripts, err := loadScripts(schemaScripts)
+	if err != nil {
+		t.Fatal(err)
+	}
+	path := pathOf(t)
+	f, err := open(ctx, path, clock, scripts[:1])
+	if err != nil {
+		t.Fatal(err)
+	}
+	mustExec(t, f, `INSERT INTO job (id, version, name) VALUES (1, 1, 'old')`)
+	for i, extra := range []string{`{"grade":"4-5","shoe":"38"}`, `{"grade_low":"3","retests":"RT0"}`, `{"grade":"rather good"}`} {
+		mustExec(t, f, `INSERT INTO test (job, seq, origin, code, subject, extra) VALUES (1, ?, 'command', ?, 'T', ?)`, i, fmt.Sprintf("RT%d", i), extra)
+	}
+	f.Close()
+	if f, err = Open(ctx, path, clock); err != nil {
+		t.Fatal(err)
+	}
+	defer f.Close()
+	j, err := f.Job(ctx, "old")
+	if err != nil {
+		t.Fatal(err)
+	}
+	want := []TestFact{
+		{Code: "RT0", Subject: "T", Grade: "4-5", Extra: map[string]string{"shoe": "38"}},
+		{Code: "RT1", Subject: "T", GradeLow: "3", Retests: "RT0"},
+		{Code: "RT2", Subject: "T", Extra: map[string]string{"grade": "rather good"}},
+	}
+	for i, w := range want {
+		if g := j.Tests[i]; g.Code != w.Code || g.Grade != w.Grade || g.GradeLow != w.GradeLow || g.Retests != w.Retests || !maps.Equal(g.Extra, w.Extra) {
+			t.Errorf("%+v, want %+v", g, w)
+		}
 	}
 }
 

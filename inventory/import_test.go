@@ -135,6 +135,8 @@ func TestReferencesBetweenTables(t *testing.T) {
 		{"measures.csv", "47,-21.3,-10.9", ",,", "measures.csv 3 lab_l "},
 		{"measures.csv", "47,-21.3,-10.9", "47,,-10.9", "measures.csv 3 lab_a "},
 		{"tests.csv", "RT1,T3", "RT1,T9", "tests.csv 2 subject T9"},
+		{"tests.csv", "note\r\nRT1,T3,white cloth,damp rub,2026-09-02 18:30,\"on C6, 24 h old\",lab(95.2 -0.3 2.1),lab(90.4 -2.6 -0.6),24,ten strokes", "note,grade\r\nRT1,T3,white cloth,damp rub,2026-09-02 18:30,,,,24,ten strokes,4-6", "tests.csv 2 grade 4-6"},
+		{"tests.csv", "note\r\nRT1,T3,white cloth,damp rub,2026-09-02 18:30,\"on C6, 24 h old\",lab(95.2 -0.3 2.1),lab(90.4 -2.6 -0.6),24,ten strokes", "note,retests\r\nRT1,T3,white cloth,damp rub,2026-09-02 18:30,,,,24,ten strokes,RT9", "tests.csv 2 retests RT9"},
 		{"sewing.csv", "A2-sew,A2", "A2-sew,A9", "sewing.csv 3 area A9"},
 		{"sewing.csv", "A2-cut;A2 cured", "A2-cat;A2 cured", "sewing.csv 3 after A2-cat"},
 		{"sewing.csv", "A2 painting", "A9 painting", "sewing.csv 2 before A9 painting"},
@@ -224,6 +226,28 @@ func TestUnknownColumnsReturn(t *testing.T) {
 	got := folderOf(t, f, r.Job)
 	if got["wearers.csv"] != string(in["wearers.csv"].Data) || !strings.Contains(got["room.csv"], "window,north") {
 		t.Errorf("exported\n%s\n%s", got["wearers.csv"], got["room.csv"])
+	}
+}
+
+// A grade seen by eye, what a photograph leaves open, and the test that is
+// repeated go out and come back; the columns are there only where a test has them.
+func TestGradesOfTestsReturn(t *testing.T) {
+	f := newFile(t)
+	in := with(t, small(), "tests.csv", "age_h,note\r\n", "age_h,note,grade,grade_low,retests\r\n")
+	in = with(t, in, "tests.csv", "24,ten strokes\r\n", "24,ten strokes,,3-4,\r\nRT2,T3,white cloth,dry rub,2026-09-03,,,,,,4-5,,RT1\r\n")
+	r := mustImport(t, f, in)
+	if len(r.Unknown) != 0 {
+		t.Errorf("unknown %q", r.Unknown)
+	}
+	if got := folderOf(t, f, r.Job)["tests.csv"]; got != string(in["tests.csv"].Data) {
+		t.Errorf("exported\n%s", got)
+	}
+	j, err := f.Job(ctx, r.Job)
+	if err != nil {
+		t.Fatal(err)
+	}
+	if a, b := j.Tests[0], j.Tests[1]; a.GradeLow != "3-4" || b.Grade != "4-5" || b.Retests != "RT1" || a.Extra != nil {
+		t.Errorf("%+v\n%+v", a, b)
 	}
 }
 

@@ -86,7 +86,7 @@ func (b *bench) test(t *testing.T, code, subject, how, when, condition string, d
 	white := colour.Lab{L: 95}
 	b.tests = append(b.tests, inventory.TestFact{
 		Code: code, Subject: subject, Against: "white cotton", How: how, Condition: condition, When: unit.State(at),
-		Clean: written(t, white.String()), Stained: written(t, colour.Lab{L: 95 - dL}.String()), Extra: map[string]string{},
+		Clean: written(t, white.String()), Stained: written(t, colour.Lab{L: 95 - dL}.String()),
 	})
 	return &b.tests[len(b.tests)-1]
 }
@@ -136,18 +136,18 @@ func want(t *testing.T, v Verdict, word Word, rests string, says ...string) {
 // A grade seen against a grey scale counts, and is called what it is.
 func TestGradeByEye(t *testing.T) {
 	b := newBench(t).touch("A-direct", "A-white", "", true, 6, "high")
-	b.tests = []inventory.TestFact{{Code: "T1", Subject: "direct", How: DampRub, Extra: map[string]string{ColumnGrade: "4"}}}
+	b.tests = []inventory.TestFact{{Code: "T1", Subject: "direct", How: DampRub, Grade: "4"}}
 	want(t, b.verdict(t), NoObjection, "T1", "4 by eye")
-	b.tests[0].Extra[ColumnGrade] = "3-4"
+	b.tests[0].Grade = "3-4"
 	want(t, b.verdict(t), TreatAndRetest, "T1", "3-4 by eye")
-	b.tests[0].Extra[ColumnGrade] = "three"
+	b.tests[0].Grade = "three"
 	want(t, b.verdict(t), NotTested, "")
 }
 
 // Colours win over a grade beside them, and a photograph's lower end is said.
 func TestGradeOfAPhotograph(t *testing.T) {
 	b := newBench(t).touch("A-direct", "A-white", "", true, 6, "high")
-	b.test(t, "T1", "direct", DampRub, "2026-10-01", "", 4.3).Extra[ColumnGradeLow] = "3-4"
+	b.test(t, "T1", "direct", DampRub, "2026-10-01", "", 4.3).GradeLow = "3-4"
 	want(t, b.verdict(t), NoObjection, "T1", "leaves 3-4 open")
 	if tests := NewTests(b.tests, time.UTC); tests[0].ByEye || tests[0].Low != 7 {
 		t.Errorf("%+v", tests[0])
@@ -160,7 +160,7 @@ func TestRetestsLink(t *testing.T) {
 	b.test(t, "T2", "direct", DampRub, "2026-10-03", "washed", 8.5)
 	b.test(t, "T3", "direct", DampRub, "2026-10-05", "washed and fixed", 4.3)
 	b.test(t, "T4", "direct", DryRub, "2026-10-06", "", 2.2)
-	b.test(t, "T5", "direct", DryRub, "2026-10-07", "", 2.2).Extra[ColumnRetests] = "T1"
+	b.test(t, "T5", "direct", DryRub, "2026-10-07", "", 2.2).Retests = "T1"
 	for i, want := range []string{"", "T1", "T2", "", "T1"} {
 		if got := NewTests(b.tests, time.UTC)[i].Retests; got != want {
 			t.Errorf("T%d retests %q, want %q", i+1, got, want)

@@ -19,9 +19,6 @@
 // disagree by less than a quarter of a grade (a test measures it); a grade read
 // near a step's edge may fall on the other side.
 //
-// Tests keep what only some of them have in columns of their own beside the
-// table's: see [ColumnGrade], [ColumnGradeLow], [ColumnRetests].
-//
 // Sources: A04 ISO 105-A04 (staining, instrumental); A05 ISO 105-A05 (change
 // in colour, instrumental); A02, A03 the grey scales; X12 ISO 105-X12 (rubbing);
 // E01, E04, C06, X11 the tests the home versions stand in for.

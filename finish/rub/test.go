@@ -22,14 +22,6 @@ const (
 // Ways lists how a test may be done, in the order a maker meets them.
 func Ways() []string { return []string{DryRub, DampRub, Press, Heat, Wash} }
 
-// Columns of tests.csv that few tests fill. They are kept with the test as
-// columns of their own names.
-const (
-	ColumnGrade    = "grade"     // judged by eye against a grey scale, where no colours were read
-	ColumnGradeLow = "grade_low" // the least grade a photograph leaves open
-	ColumnRetests  = "retests"   // code of the earlier test this one repeats
-)
-
 // Test is a rub, press, heat or wash test on record, with its grade where the
 // colours were read or judged by eye. Subject is the stock code that was
 // tested, Against what it was tested on.
@@ -58,10 +50,10 @@ func NewTests(facts []inventory.TestFact, zone *time.Location) []Test {
 			t.When = unit.State(w.In(zone))
 		}
 		t.Rating, t.ByEye = gradeOf(f)
-		if low, err := ParseGrade(f.Extra[ColumnGradeLow]); err == nil && t.Rating.Known() {
+		if low, err := ParseGrade(f.GradeLow); err == nil && t.Rating.Known() {
 			t.Low = low
 		}
-		t.Retests = f.Extra[ColumnRetests]
+		t.Retests = f.Retests
 		tests = append(tests, t)
 	}
 	for i := range tests {
@@ -87,7 +79,7 @@ func gradeOf(f inventory.TestFact) (r unit.Stated[Rating], byEye bool) {
 	if ok1 && ok2 {
 		return unit.State(rateOn(ScaleOf(f.How), clean.Colour.Lab(), stained.Colour.Lab())), false
 	}
-	g, err := ParseGrade(f.Extra[ColumnGrade])
+	g, err := ParseGrade(f.Grade)
 	if err != nil {
 		return unit.Stated[Rating]{}, false
 	}
