@@ -4,6 +4,7 @@ import (
 	"context"
 	"fmt"
 
+	"undercoat/finish/film"
 	"undercoat/inventory"
 	"undercoat/inventory/unit"
 	"undercoat/palette"
@@ -14,13 +15,15 @@ import (
 // or a swatch in a photograph beside something of known colour.
 type MeasureEntry struct {
 	Code  string
-	Kind  string  // drawdown, strike-off or swatch
-	Over  string  // black, white, itself or a stock code
+	Kind  string  // drawdown, strike-off, swatch or tint
+	Over  string  // black, white, itself or a stock code; of a tint the white
 	Coats int     // 0 is not said
 	Film  float64 // µm wet, 0 is not said
+	Share float64 // of the paint in a tint by mass, 0…1; 0 is not said: a tenth
 	Light string  // "" is D65
 
-	Lab *colour.Lab // measured; nil where a photograph is given
+	Lab      *colour.Lab         // measured; nil where a spectrum or a photograph is given
+	Spectrum *colour.Reflectance // measured
 
 	Photo   *PictureFile
 	Rect    palette.Rect
@@ -54,35 +57,46 @@ func (b *Bench) Measure(ctx context.Context, e MeasureEntry) (MeasureAnswer, err
 		return MeasureAnswer{}, err
 	}
 	a := MeasureAnswer{Code: art.Code, Kind: e.Kind, Over: e.Over, Basis: colour.Measured.String(), Notes: []string{}}
-	lab := e.Lab
-	if e.Photo != nil {
+	if a.Over == "" && e.Kind == "swatch" {
+		a.Over = "itself"
+	}
+	m := inventory.Measure{Code: art.Code, Light: e.Light, Over: a.Over, Kind: e.Kind}
+	switch {
+	case e.Spectrum != nil:
+		m.Spectrum = unit.State(*e.Spectrum)
+		a.Basis = colour.Spectral.String()
+		a.sure(colour.D65().Lab(*e.Spectrum), film.SwatchDoubt(colour.Spectral))
+	case e.Lab != nil:
+		m.Lab = unit.State(*e.Lab)
+		a.sure(*e.Lab, film.SwatchDoubt(colour.Measured))
+	case e.Photo != nil:
 		s, err := e.readSwatch(art)
 		if err != nil {
 			return MeasureAnswer{}, err
 		}
-		a.LabLow, a.LabHigh, a.Radius = labOf(s.Low), labOf(s.High), round(s.Radius, 2)
+		a.Swatch, a.LabLow, a.LabHigh, a.Radius = swatch(s.Lab), labOf(s.Low), labOf(s.High), round(s.Radius, 2)
 		a.Basis, a.Turning, a.Notes = s.Colour.Basis().String(), s.Turning, list(s.Why)
-		lab = &s.Lab
+		m.Lab, m.Basis = unit.State(s.Lab), colour.Photographed.String()
+	default:
+		return MeasureAnswer{}, fmt.Errorf("measure %s: expected a measured colour, a spectrum or a photograph", e.Code)
 	}
-	if lab == nil {
-		return MeasureAnswer{}, fmt.Errorf("measure %s: expected a measured colour or a photograph", e.Code)
-	}
-	a.Swatch = swatch(*lab)
-	if e.Photo == nil {
-		a.LabLow, a.LabHigh = a.Lab, a.Lab
-	}
-	m := inventory.Measure{Code: art.Code, Light: e.Light, Lab: unit.State(*lab), Over: e.Over, Kind: e.Kind}
 	if e.Coats > 0 {
 		m.Coats = unit.State(e.Coats)
 	}
 	if e.Film > 0 {
 		m.WetFilm = unit.State(e.Film)
 	}
-	if e.Photo != nil {
-		m.Basis = colour.Photographed.String()
+	if e.Share > 0 {
+		m.Share = unit.State(e.Share)
 	}
 	_, err = b.file.AddMeasure(ctx, inventory.At{}, m)
 	return a, err
+}
+
+// sure fills in a colour an instrument read, within its usual doubt.
+func (a *MeasureAnswer) sure(lab colour.Lab, doubt float64) {
+	a.Swatch, a.Radius = swatch(lab), doubt
+	a.LabLow, a.LabHigh = a.Lab, a.Lab
 }
 
 // readSwatch reads a swatch from a photograph whose cast is removed first.

@@ -59,7 +59,12 @@ func checkMeasureRow(m *Measure, row int, owner, stock func(string) bool, lights
 	if m.Code != "" && !owner(m.Code) {
 		c.add(file, row, "code", m.Code, "the code of a stock line or an area")
 	}
+	share, told := m.Share.Get()
 	switch {
+	case m.Kind == Tint && (m.Over == m.Code || !stock(m.Over)):
+		c.add(file, row, "over", m.Over, "the stock code of the white the tint is stirred into")
+	case told && (m.Kind != Tint || share <= 0 || share >= 1):
+		c.add(file, row, "share_pct", unit.FormatNumber(100*share), "the share of the paint in a tint, more than 0 and less than 100; nothing for other kinds")
 	case m.Over == "", m.Over == "black", m.Over == "white", m.Over == "itself", stock(m.Over):
 	default:
 		c.add(file, row, "over", m.Over, "black, white, itself or the code of a stock line")

@@ -277,17 +277,23 @@ type StockFact struct {
 // spectrumField is a spectrum: one field, a column for every band in a table.
 type spectrumField = unit.Stated[colour.Reflectance]
 
+// Tint is the kind of a measure of paint stirred into a white.
+const Tint = "tint"
+
 // Measure is a row of measures.csv: a colour measured on a drawdown, a
-// strike-off or a swatch.
+// strike-off or a swatch, or on a tint: Share of the paint by mass (unknown:
+// a tenth) stirred into the white that Over names, dry and thick enough to
+// hide.
 type Measure struct {
 	Code     string                  `col:"code" as:"code" need:"yes"`
 	Light    string                  `col:"light"` // "" = D65, or the spectrum needs none
 	Lab      unit.Stated[colour.Lab] `col:"lab_l,lab_a,lab_b"`
-	Over     string                  `col:"over"` // "black", "white", "itself" or a stock code
+	Over     string                  `col:"over"` // "black", "white", "itself" or a stock code; of a tint the white
 	WetFilm  unit.Stated[float64]    `col:"wet_film_um" range:"0..5000"`
 	Coats    unit.Stated[int]        `col:"coats" range:"1..100"`
-	Kind     string                  `col:"kind" oneof:"drawdown|strike-off|swatch"`
-	Basis    string                  `col:"basis" oneof:"measured|photographed" optional:"yes"` // "" = measured
+	Kind     string                  `col:"kind" oneof:"drawdown|strike-off|swatch|tint"`
+	Share    unit.Stated[float64]    `col:"share_pct" as:"percent" range:"0..100" optional:"yes"` // of a tint, 0.1 = 10 %
+	Basis    string                  `col:"basis" oneof:"measured|photographed" optional:"yes"`   // "" = measured
 	Spectrum spectrumField           `col:"spectrum"`
 	Extra    map[string]string       `col:"*"`
 }

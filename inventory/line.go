@@ -43,10 +43,14 @@ func settle(v float64) float64 {
 	return r
 }
 
-// basis says how the colour of a measure was read.
-func (m Measure) basis() colour.Basis {
-	if m.Basis == colour.Photographed.String() {
+// Read says how the colour of a measure was read: a spectrum, CIELAB by an
+// instrument, or from a photograph.
+func (m Measure) Read() colour.Basis {
+	switch {
+	case m.Basis == colour.Photographed.String():
 		return colour.Photographed
+	case m.Spectrum.Known():
+		return colour.Spectral
 	}
 	return colour.Measured
 }
@@ -56,13 +60,13 @@ func (m Measure) basis() colour.Basis {
 // there are several; else the declared colour.
 func bestColour(declared unit.Stated[Written], measures []Measure) unit.Stated[colour.Colour] {
 	for _, m := range slices.Backward(measures) {
-		if r, ok := m.Spectrum.Get(); ok && m.ofItself() {
+		if r, ok := m.Spectrum.Get(); ok && m.OfItself() {
 			return unit.State(colour.FromReflectance(r, colour.Spectral))
 		}
 	}
 	for _, m := range slices.Backward(measures) {
-		if l, ok := m.Lab.Get(); ok && m.ofItself() && m.daylight() {
-			c, _ := colour.FromLab(l, m.basis())
+		if l, ok := m.Lab.Get(); ok && m.OfItself() && m.Daylight() {
+			c, _ := colour.FromLab(l, min(m.Read(), colour.Measured))
 			return unit.State(c)
 		}
 	}
@@ -72,14 +76,14 @@ func bestColour(declared unit.Stated[Written], measures []Measure) unit.Stated[c
 	return unit.Stated[colour.Colour]{}
 }
 
-// ofItself says whether nothing shows through the sample: it lies over more of
+// OfItself says whether nothing shows through the sample: it lies over more of
 // itself, or is a swatch of which nothing else is said.
-func (m Measure) ofItself() bool {
+func (m Measure) OfItself() bool {
 	return m.Over == "itself" || m.Over == "" && m.Kind == "swatch"
 }
 
-// daylight says whether the measure holds for CIE D65; an unnamed light is it.
-func (m Measure) daylight() bool { return m.Light == "" || m.Light == "D65" }
+// Daylight says whether the measure holds for CIE D65; an unnamed light is it.
+func (m Measure) Daylight() bool { return m.Light == "" || m.Light == "D65" }
 
 func paint(r *StockFact, a Article) Paint {
 	return Paint{Article: a, HidingBlack: r.HidingBlack, HidingWhite: r.HidingWhite, WetFilm: r.WetFilm, Spread: r.Spread,

@@ -4,6 +4,7 @@ import (
 	"errors"
 	"fmt"
 	"math"
+	"os"
 	"strings"
 	"testing"
 	"time"
@@ -177,6 +178,53 @@ func TestMeasuresGiveTheColour(t *testing.T) {
 	for name, m := range map[string]Measure{"an area without a job": {Code: "A2", Lab: lab(50)}, "nothing measured": {Code: "C6"}, "unknown light": {Code: "C6", Lab: lab(50), Light: "dusk"}} {
 		var bad *BadCells
 		if _, err := f.AddMeasure(ctx, At{}, m); !errors.As(err, &bad) || len(bad.Cells) != 1 {
+			t.Errorf("%s: %v", name, err)
+		}
+	}
+}
+
+// A tint is kept with its share and goes out and in by the tables; one that
+// names no white, or a share of another kind, is refused with the cell named.
+func TestTints(t *testing.T) {
+	f := newFile(t)
+	mustImport(t, f, small())
+	tint := Measure{Code: "T3", Kind: Tint, Over: "W1", Share: unit.State(0.05), Lab: unit.State(colour.Lab{L: 78, A: -15, B: -7})}
+	if err := f.Add(ctx, StockFact{Code: "W1", Name: "White", Kind: KindPaint}); err != nil {
+		t.Fatal(err)
+	}
+	if _, err := f.AddMeasure(ctx, At{}, tint); err != nil {
+		t.Fatal(err)
+	}
+	list, err := f.Measures(ctx, "T3")
+	if err != nil || list[len(list)-1].Share.Or(0) != 0.05 || list[len(list)-1].Over != "W1" {
+		t.Fatalf("measures %+v, %v", list, err)
+	}
+	dir := t.TempDir()
+	if err := f.ExportStock(ctx, dir); err != nil {
+		t.Fatal(err)
+	}
+	g := newFile(t)
+	if _, err := g.ImportStock(ctx, os.DirFS(dir)); err != nil {
+		t.Fatal(err)
+	}
+	if back, err := g.Measures(ctx, "T3"); err != nil || len(back) != len(list) || back[len(back)-1].Share.Or(0) != 0.05 {
+		t.Errorf("out and in again: %+v, %v", back, err)
+	}
+	for name, c := range map[string]struct {
+		change func(*Measure)
+		column string
+	}{
+		"in itself":        {func(m *Measure) { m.Over = "itself" }, "over"},
+		"in its own paint": {func(m *Measure) { m.Over = "T3" }, "over"},
+		"in nothing":       {func(m *Measure) { m.Over = "" }, "over"},
+		"no share of it":   {func(m *Measure) { m.Share = unit.State(0.0) }, "share_pct"},
+		"all of it":        {func(m *Measure) { m.Share = unit.State(1.0) }, "share_pct"},
+		"a strike-off":     {func(m *Measure) { m.Kind = "strike-off" }, "share_pct"},
+	} {
+		m := tint
+		c.change(&m)
+		var bad *BadCells
+		if _, err := f.AddMeasure(ctx, At{}, m); !errors.As(err, &bad) || len(bad.Cells) != 1 || bad.Cells[0].Column != c.column {
 			t.Errorf("%s: %v", name, err)
 		}
 	}

@@ -37,7 +37,8 @@ type Known struct {
 	Opacity     Opacity
 	WetFilm     Figure // µm wet of one coat
 
-	Trials []Trial // drawdowns, strike-offs and tints, any order
+	Trials []Trial // drawdowns and strike-offs, any order
+	Tints  []Tint  // stirred into whites, in the order they were made
 }
 
 // Paint is a paint as layers need it: one coat as a film, and how sure of it
@@ -118,9 +119,10 @@ func SwatchDoubt(b colour.Basis) float64 {
 // ErrNoColour says that a paint has no colour to work with.
 var ErrNoColour = errors.New("no colour known")
 
-// OfPaint returns one coat of a paint from the best of what is known: trials
-// before hiding figures, before a contrast ratio, before an opacity word,
-// before nothing. It fails where the swatch is missing ([ErrNoColour]) or a
+// OfPaint returns one coat of a paint from the best of what is known: measured
+// films before a tint, before hiding figures, before a contrast ratio, before an opacity word,
+// before nothing; drawdowns, strike-offs and tints judged as colours then move
+// it, each weighed by its error. It fails where the swatch is missing ([ErrNoColour]) or a
 // figure is one no film can have ([ErrFigures]).
 //
 // The amount of hiding figures and contrast ratio is one coat as the maker
@@ -150,13 +152,32 @@ func OfPaint(k Known) (Paint, error) {
 	if err != nil {
 		return Paint{}, fmt.Errorf("film of paint: %w", err)
 	}
-	if f, ok := ofSpectra(k.Trials); ok {
+	if f, ok := ofSpectra(k.Swatch, k.Trials); ok {
 		p.Coat, p.sides, p.Evidence = f, sides{}, BySpectra
 		p.Scatter, p.Build, p.Lab = spectraDoubt, trialBuild, SwatchDoubt(colour.Spectral)
-		return p, nil
+		return p.refined(colourOnly(k.Trials), k.Tints), nil
 	}
-	return p.refined(k.Trials), nil
+	if f, ok := told(masstone, k.Tints); ok {
+		p.Coat, p.sides, p.Evidence = f, sides{}, ByTrial
+		p.Scatter = tintDoubt
+	}
+	return p.refined(k.Trials, k.Tints), nil
 }
+
+// colourOnly returns the trials that are no measured spectra.
+func colourOnly(trials []Trial) (out []Trial) {
+	for _, t := range trials {
+		if t.Seen.Basis() != colour.Spectral {
+			out = append(out, t)
+		}
+	}
+	return out
+}
+
+// tintDoubt is the standard deviation of ln S of a paint known by a tint: that
+// of the white it was stirred into. Judgement: two hiding figures leave about
+// as much.
+const tintDoubt = 0.25
 
 // spectraDoubt is the standard deviation of ln S fitted from measured films.
 // Judgement from the held-out films of the measured series.

@@ -6,16 +6,16 @@ import (
 	"undercoat/palette/colour"
 )
 
-// refined returns the paint with its film moved to agree with trials, each
-// weighed by its error, and no further from what was known before than they
+// refined returns the paint with its film moved to agree with trials and
+// tints, each weighed by its error, and no further from what was known before than they
 // ask for. Moved are the scattering, together with how thick the hand lays a
 // coat, and the masstone in three broad parts of the spectrum. What is left of
 // the doubts comes from the curvature at the answer.
-func (p Paint) refined(trials []Trial) Paint {
-	if len(trials) == 0 {
+func (p Paint) refined(trials []Trial, tints []Tint) Paint {
+	if len(trials)+len(tints) == 0 {
 		return p
 	}
-	r := refinement{paint: p, trials: trials}
+	r := refinement{paint: p, trials: trials, tints: tints}
 	r.prior[0] = 1 / math.Hypot(max(p.Scatter, 0.05), p.Build)
 	for i := 1; i < len(r.prior); i++ {
 		r.prior[i] = 1 / masstoneDoubt(p)
@@ -23,7 +23,10 @@ func (p Paint) refined(trials []Trial) Paint {
 	at, sd := r.descend()
 	q := r.moved(at)
 	q.Evidence = max(q.Evidence, ByTrial)
-	q.Scatter, q.Build = sd[0], trialBuild
+	q.Scatter = sd[0]
+	if len(trials) > 0 {
+		q.Build = trialBuild
+	}
 	// The masstone's doubt shrinks as the broad parts of it do.
 	q.Lab = p.Lab * (sd[1] + sd[2] + sd[3]) / 3 * r.prior[1]
 	return q
@@ -44,6 +47,7 @@ type moves [4]float64
 type refinement struct {
 	paint  Paint
 	trials []Trial
+	tints  []Tint
 	prior  moves // 1 / standard deviation
 }
 
@@ -80,18 +84,24 @@ func (r *refinement) moved(m moves) Paint {
 	return p
 }
 
-// misses returns the residuals: three for each trial, one for each prior.
+// misses returns the residuals: three for each trial and tint, one for each
+// prior.
 func (r *refinement) misses(m moves) []float64 {
 	p := r.moved(m)
 	var out []float64
+	miss := func(seen colour.Reflectance, want colour.Lab, e float64) {
+		got := colour.D65().Lab(seen)
+		c := 1 + 0.045*math.Hypot(want.A, want.B)
+		out = append(out, (got.L-want.L)/e, (got.A-want.A)/(c*e), (got.B-want.B)/(c*e))
+	}
 	for _, t := range r.trials {
 		f := p.On(SideOf(t.Over)).Coats(t.Coats)
 		ground := f.Surface.Within(t.Over)
-		got := colour.D65().Lab(Stack{Ground: ground, Films: []Film{f}}.Reflectance())
-		want := t.Seen.Lab()
-		e := t.doubt()
-		c := 1 + 0.045*math.Hypot(want.A, want.B)
-		out = append(out, (got.L-want.L)/e, (got.A-want.A)/(c*e), (got.B-want.B)/(c*e))
+		miss(Stack{Ground: ground, Films: []Film{f}}.Reflectance(), t.Seen.Lab(), trialDoubt(t.Error, t.Seen))
+	}
+	for _, t := range r.tints {
+		pot := Mix([]Film{p.Coat.Bare(), t.In.Bare()}, []float64{t.Paint, t.White})
+		miss(pot.Masstone(), t.Seen.Lab(), trialDoubt(t.Error, t.Seen))
 	}
 	for i, v := range m {
 		out = append(out, v*r.prior[i])
@@ -99,13 +109,13 @@ func (r *refinement) misses(m moves) []float64 {
 	return out
 }
 
-// doubt returns the trial's error in ΔE00: as stated, or its basis' usual one
-// with what reading a strike-off adds.
-func (t Trial) doubt() float64 {
-	if t.Error > 0 {
-		return t.Error
+// trialDoubt returns a trial's error in ΔE00: as stated, or its basis' usual
+// one with what laying and reading it adds.
+func trialDoubt(stated float64, seen colour.Colour) float64 {
+	if stated > 0 {
+		return stated
 	}
-	return math.Hypot(SwatchDoubt(t.Seen.Basis()), 0.7)
+	return math.Hypot(SwatchDoubt(seen.Basis()), 0.7)
 }
 
 func square(v []float64) (s float64) {

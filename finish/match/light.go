@@ -39,10 +39,11 @@ func sameLight(name string, light colour.Light) bool {
 	return err == nil && l.Name() == light.Name()
 }
 
-// readingsOf returns what was measured of an article under named lights.
+// readingsOf returns what an instrument read of an article itself under named
+// lights. A photograph is no such reading.
 func readingsOf(a inventory.Article) (out []Reading) {
 	for _, m := range a.Measures {
-		if lab, ok := m.Lab.Get(); ok && (m.Over == "" || m.Over == "itself") {
+		if lab, ok := m.Lab.Get(); ok && m.OfItself() && m.Read() >= colour.Measured {
 			name := m.Light
 			if name == "" {
 				name = "D65"

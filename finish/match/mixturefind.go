@@ -23,9 +23,11 @@ const usualDensity = 1.2
 // in.
 const densityColumn = "density_g_ml"
 
-// density returns a paint's density in g/ml and whether the maker stated it.
-func (p pot) density() (d float64, stated bool) {
-	if s, ok := p.paint.Extra[densityColumn]; ok {
+// density returns a product's density in g/ml and whether the maker stated it.
+func (p pot) density() (d float64, stated bool) { return densityOf(p.paint) }
+
+func densityOf(p inventory.Paint) (d float64, stated bool) {
+	if s, ok := p.Extra[densityColumn]; ok {
 		if d, err := unit.ParseNumber(s); err == nil && d > 0 {
 			return d, true
 		}

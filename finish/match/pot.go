@@ -94,13 +94,20 @@ func suitsRaw(p inventory.Paint) bool {
 
 // FilmOf returns one coat of a paint from what its label, its measures and its
 // note say, see [film.OfPaint]. stock gives the grounds its trials were laid
-// on.
+// on and the whites its tints were stirred into.
 func FilmOf(p inventory.Paint, stock inventory.Stock) (film.Paint, error) {
+	k := knownOf(p, stock)
+	k.Tints = tints(p, stock)
+	return film.OfPaint(k)
+}
+
+// knownOf is what is known of a paint but for its tints.
+func knownOf(p inventory.Paint, stock inventory.Stock) film.Known {
 	k := film.Known{HidingBlack: figure(p.HidingBlack), HidingWhite: figure(p.HidingWhite), WetFilm: figure(wetFilm(p))}
 	k.Swatch, _ = p.Colour.Get()
 	k.Opacity = opacity(p)
 	k.Trials = trials(p, stock)
-	return film.OfPaint(k)
+	return k
 }
 
 func figure(s unit.Stated[float64]) film.Figure {
@@ -135,10 +142,14 @@ func opacity(p inventory.Paint) film.Opacity {
 }
 
 // trials returns the drawdowns and strike-offs on record as films laid over
-// something, seen in daylight.
+// something, seen in daylight. What was read under another light and is no
+// spectrum tells nothing here.
 func trials(p inventory.Paint, stock inventory.Stock) []film.Trial {
 	var out []film.Trial
 	for _, m := range p.Measures {
+		if m.Kind == inventory.Tint {
+			continue
+		}
 		over, ok := groundOfTrial(m.Over, stock)
 		if !ok {
 			continue
@@ -149,19 +160,55 @@ func trials(p inventory.Paint, stock inventory.Stock) []film.Trial {
 				t.Coats = wet / one
 			}
 		}
-		if r, ok := m.Spectrum.Get(); ok {
-			t.Seen = colour.FromReflectance(r, colour.Spectral)
-		} else if l, ok := m.Lab.Get(); ok && daylight(m.Light) {
-			t.Seen, _ = colour.FromLab(l, colour.Measured)
-		} else {
-			continue
+		if t.Seen, ok = seenIn(m); ok && t.Coats > 0 {
+			out = append(out, t)
 		}
-		out = append(out, t)
 	}
 	return out
 }
 
-func daylight(light string) bool { return light == "" || light == "D65" }
+// seenIn returns the colour of a measure in daylight, as sure as it was read.
+func seenIn(m inventory.Measure) (colour.Colour, bool) {
+	if r, ok := m.Spectrum.Get(); ok {
+		return colour.FromReflectance(r, m.Read()), true
+	}
+	if l, ok := m.Lab.Get(); ok && m.Daylight() {
+		c, _ := colour.FromLab(l, m.Read())
+		return c, true
+	}
+	return colour.Colour{}, false
+}
+
+// usualTint is the share by mass of a paint in a tint where none is said: one
+// part to nine of white.
+const usualTint = 0.1
+
+// tints returns the tints on record. The white is taken as it is known without
+// tints of its own, so that two paints may be tints of each other.
+func tints(p inventory.Paint, stock inventory.Stock) []film.Tint {
+	var out []film.Tint
+	for _, m := range p.Measures {
+		if m.Kind != inventory.Tint {
+			continue
+		}
+		white, ok := stock.Paint(m.Over)
+		seen, read := seenIn(m)
+		if !ok || !read {
+			continue
+		}
+		in, err := film.OfPaint(knownOf(white, stock))
+		if err != nil {
+			continue
+		}
+		share := m.Share.Or(usualTint)
+		coats := func(p inventory.Paint, mass float64) float64 {
+			d, _ := densityOf(p)
+			return mass / d / wetFilm(p).Or(usualWet)
+		}
+		out = append(out, film.Tint{In: in.On(middleSide), Paint: coats(p, share), White: coats(white, 1-share), Seen: seen})
+	}
+	return out
+}
 
 // groundOfTrial returns what a trial lay on: a half of the hiding card or a
 // stock article. A swatch of the paint on itself is no trial.

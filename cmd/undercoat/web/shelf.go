@@ -9,6 +9,7 @@ import (
 
 	"undercoat/finish"
 	"undercoat/inventory"
+	"undercoat/inventory/unit"
 	"undercoat/palette/colour"
 )
 
@@ -112,10 +113,16 @@ func (s *Server) measure(w http.ResponseWriter, r *http.Request) error {
 	if err != nil {
 		return err
 	}
+	share := 0.0
+	if s := strings.TrimSpace(r.FormValue("share")); s != "" {
+		if share, err = unit.ParseNumber(s); err != nil {
+			return fmt.Errorf("share in a tint: %w", err)
+		}
+	}
 	l := c.Lab()
 	m, err := s.desk.Bench(r.PathValue("job")).Measure(r.Context(), finish.MeasureEntry{
 		Code: r.PathValue("code"), Kind: r.FormValue("kind"), Over: strings.TrimSpace(r.FormValue("over")), Coats: clamp(r.FormValue("coats"), 0, 12),
-		Film: float64(clamp(r.FormValue("film"), 0, 5000)), Lab: &l,
+		Film: float64(clamp(r.FormValue("film"), 0, 5000)), Lab: &l, Share: share / 100,
 	})
 	if err != nil {
 		return err
