@@ -183,8 +183,9 @@ func treatmentsOf(verdicts []rub.Verdict) []plan.Treatment {
 }
 
 // testWants are the tests still to be done, as the planner wants them, each
-// subject tested once in a way: paint when it has cured, cloth before it is cut,
-// a treated cloth between its bath and the scissors.
+// subject tested once in a way: paint when it has cured, cloth before it is cut or
+// painted, a treated cloth between its bath and the scissors, a swatch that is there
+// at any time.
 func testWants(job garment.Job, verdicts []rub.Verdict) []plan.TestWant {
 	var out []plan.TestWant
 	seen := map[string]bool{}
@@ -194,16 +195,22 @@ func testWants(job garment.Job, verdicts []rub.Verdict) []plan.TestWant {
 			continue
 		}
 		seen[code] = true
-		want := plan.TestWant{Code: code, Area: v.Wanted.Area, How: v.Wanted.How}
+		want := plan.TestWant{Code: code, Area: v.Wanted.Area, How: v.Wanted.How, What: v.Wanted.String()}
+		p, _ := rub.ProtocolFor(v.Wanted.How)
+		want.Wait = p.Lies
 		a, _ := job.Area(v.Wanted.Area)
 		switch {
+		case v.Wanted.Swatch != "":
 		case v.Wanted.Cured && a.Method == garment.ByPaint:
 			want.After = a.Code + " cured"
 		case v.Wanted.Treated && len(v.Treat) > 0:
 			want.After = v.Treat[0].Area + "-" + v.Treat[0].Code // the planner's name of the bath
 		}
-		if !v.Wanted.Cured && a.Method == garment.ByCloth {
+		if !v.Wanted.Cured && v.Wanted.Swatch == "" {
 			want.Before = cuts(job, a.Code)
+			if layers, _ := job.ChoiceFor(a.Code); len(want.Before) == 0 && a.Method == garment.ByPaint && len(layers) > 0 {
+				want.Before = []string{a.Code + " painting"}
+			}
 		}
 		out = append(out, want)
 	}

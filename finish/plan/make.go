@@ -213,6 +213,8 @@ func (d *draft) beginsNext(w work) time.Duration {
 	switch {
 	case w.dries.on:
 		return w.dries.hold
+	case w.begins > 0:
+		return w.begins
 	case w.Verb == VerbPrewash || w.Verb == VerbTreat:
 		return clothDries
 	case w.Verb == VerbHeat:

@@ -79,9 +79,11 @@ type Treatment struct {
 type TestWant struct {
 	Code, Area string
 	How        string        // dry rub, damp rub, press, heat, wash
+	What       string        // the test in words, "damp rub of C5 on white cotton"; "" says How
 	After      string        // a state such as "A5 cured", or a step
-	Before     []string      // steps or states that wait for it
+	Before     []string      // steps or states that wait for its result
 	Hands      time.Duration // 0 takes 20 min; common practice, no source
+	Wait       time.Duration // from the end of that until the result can be read; no hands
 }
 
 // PackOffer is another size a product is sold in.

@@ -216,8 +216,13 @@ func (d *draft) waitForState(step, area, state, text string) error {
 
 // holdBack makes another step, or an area's painting, wait for a step.
 func (d *draft) holdBack(step, text string) error {
+	min, why := time.Duration(0), "after "+step
+	if i, ok := d.index[step]; ok && d.work[i].begins > 0 {
+		min = d.work[i].begins
+		why = fmt.Sprintf("%s is read after %s", step, unit.FormatSpan(min))
+	}
 	if i, ok := d.index[text]; ok && !d.work[i].milestone {
-		d.after(step, text, 0, "after "+step)
+		d.after(step, text, min, why)
 		return nil
 	}
 	area, state, err := d.areaState(text)
@@ -226,12 +231,12 @@ func (d *draft) holdBack(step, text string) error {
 	}
 	if v, ok := verbStates[state]; ok {
 		for _, s := range d.sewing(area, v) {
-			d.after(step, s.Code, 0, "after "+step)
+			d.after(step, s.Code, min, why)
 		}
 		return nil
 	}
 	for _, first := range d.firstOfPainting(area) {
-		d.after(step, first, 0, "after "+step)
+		d.after(step, first, min, why)
 	}
 	return nil
 }
@@ -317,11 +322,17 @@ func (d *draft) bathStep(a areaWork, l layerWork) {
 	}
 }
 
-// testSteps adds the tests the caller wants.
+// testSteps adds the tests the caller wants; one that lies by itself is read when
+// it has lain.
 func (d *draft) testSteps() error {
 	for _, t := range d.in.Tests {
 		a, _ := d.job.Area(t.Area)
-		d.add(work{Step: Step{ID: t.Code, Area: t.Area, Piece: a.Piece, Verb: VerbTest, Hands: cmpOr(t.Hands, testHands), Needs: t.How}})
+		d.add(work{Step: Step{ID: t.Code, Area: t.Area, Piece: a.Piece, Verb: VerbTest, Hands: cmpOr(t.Hands, testHands), Needs: t.How}, what: t.What, begins: t.Wait})
+		if t.Wait > 0 && len(t.Before) == 0 { // nothing waits for it but the end
+			read := t.Code + " read"
+			d.add(work{Step: Step{ID: read, Area: t.Area, Piece: a.Piece}, milestone: true})
+			d.after(t.Code, read, t.Wait, fmt.Sprintf("%s is read after %s", t.Code, unit.FormatSpan(t.Wait)))
+		}
 	}
 	for _, t := range d.in.Tests {
 		if t.After != "" {

@@ -1,6 +1,7 @@
 package plan
 
 import (
+	"cmp"
 	"fmt"
 	"strings"
 
@@ -25,7 +26,7 @@ func (d *draft) stepText(s Step) string {
 	case VerbPack:
 		return "pack: painted faces apart, tissue between"
 	case VerbTest:
-		return s.Needs
+		return cmp.Or(d.work[d.index[s.ID]].what, s.Needs)
 	}
 	if s.Code != "" {
 		return fmt.Sprintf("%s %s (%s)", s.Verb, s.Code, d.nameOf(s.Code))

@@ -15,6 +15,8 @@ type work struct {
 	release   unit.Stated[time.Time] // not earlier: supplies
 	milestone bool                   // a state, no work: "A5 cured"
 	dries     drying
+	what      string        // a test in words
+	begins    time.Duration // what the work begins takes by itself: a test that lies
 }
 
 // kind is a kind of work, for which people state hours.

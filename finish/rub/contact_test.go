@@ -301,7 +301,7 @@ func TestMetalOnSkin(t *testing.T) {
 		{"declared", []inventory.Trim{stud("H2", "declared nickel free")}, reacts, WithBarrier, "declared nickel free"},
 		{"one of two", []inventory.Trim{stud("H1", "nickel content unknown"), stud("H2", "declared nickel free")}, reacts, WithBarrier, "take the declared one, for P2"},
 	} {
-		b := newBench(t).touch("A-direct", "skin", "stud backs on the wrist", true, 6, "medium")
+		b := newBench(t).touch("A-lawn", "skin", "stud backs on the wrist", true, 6, "medium")
 		b.trims, b.facts.Wearers = c.trims, c.wearers
 		v := b.verdict(t)
 		if v.Word != c.word || !strings.Contains(v.Because, c.says) {
@@ -311,6 +311,80 @@ func TestMetalOnSkin(t *testing.T) {
 			t.Errorf("%s: barrier %+v", c.name, v.Barrier)
 		}
 	}
+}
+
+// What metal parts are set in lies against skin too: a dyed cloth is judged by
+// its own test, and the stricter word stands. A paint on the outside is not on skin;
+// where the area is worn on skin, it is.
+func TestWhatMetalIsSetIn(t *testing.T) {
+	b := newBench(t).touch("A-direct", "skin", "stud backs of the hood band", true, 6, "low")
+	b.trims = []inventory.Trim{{Article: inventory.Article{Code: "H2", Name: "domed stud", Kind: inventory.KindTrim, Medium: "metal", Note: "declared nickel free"}}}
+	v := b.verdict(t)
+	want(t, v, NotTested, "", "declared nickel free", "no damp rub", "ink velveteen")
+	if v.Wanted.Subject != "direct" || v.Barrier.How != Tabs {
+		t.Errorf("wanted %+v, barrier %+v", v.Wanted, v.Barrier)
+	}
+	b.test(t, "T1", "direct", DampRub, "2026-10-05", "as bought", 13)
+	want(t, b.verdict(t), TreatAndRetest, "T1", "treat it")
+	b.test(t, "T2", "direct", DampRub, "2026-10-07", "washed and fixed with fix", 4.3)
+	want(t, b.verdict(t), WithBarrier, "T2", "declared nickel free", "treated it passes")
+
+	b = newBench(t).paintOn(t, "vinyl", 0.1, 1).touch("P", "skin", "stud backs on the wrist", true, 6, "medium")
+	b.trims = []inventory.Trim{{Article: inventory.Article{Code: "H2", Name: "domed stud", Kind: inventory.KindTrim, Medium: "metal", Note: "declared nickel free"}}}
+	b.test(t, "T3", "vinyl", Press, "2026-10-05", "48 h", 3)
+	want(t, b.verdict(t), WithBarrier, "T3", "what they are set in: T3")
+	b.facts.Areas[len(b.facts.Areas)-1].Skin = unit.State(true)
+	want(t, b.verdict(t), NotTested, "", "teal paint")
+}
+
+// It is one contact from either side.
+func TestSkinMayStandFirst(t *testing.T) {
+	b := newBench(t).touch("skin", "A-direct", "", true, 6, "medium")
+	v := b.verdict(t)
+	want(t, v, NotTested, "", "ink velveteen")
+	if v.Contact.From != garment.Skin || v.Wanted.Subject != "direct" {
+		t.Errorf("%+v", v)
+	}
+}
+
+// A contact cleared by a dry test that may get damp still wants the damp one:
+// on the swatch the dry one was done on, which has cured.
+func TestDampTestIsStillWanted(t *testing.T) {
+	b := newBench(t).paintOn(t, "white", 1, 1).touch("P", "A-grey", "", true, 6, "medium")
+	b.cloths = append(b.cloths, inventory.Cloth{Article: inventory.Article{Code: "grey", Name: "grey suiting", Kind: inventory.KindCloth, Colour: hex(t, "#6C7176")}})
+	b.facts.Areas = append(b.facts.Areas, inventory.AreaFact{Code: "A-grey", Method: "cloth", Ground: "grey"})
+	b.test(t, "T1", "teal", DryRub, "2026-10-05", "cured", 2.2)
+	v := b.verdict(t)
+	want(t, v, NoObjection, "T1", "damp it is not tested")
+	if w := v.Wanted; w.How != DampRub || w.Subject != "teal" || w.Cured || w.Swatch != "T1" {
+		t.Errorf("wanted %+v", w)
+	}
+	b.tests[0].Age = unit.State(time.Hour)
+	if w := b.verdict(t).Wanted; !w.Cured || w.Swatch != "" {
+		t.Errorf("of a fresh swatch: wanted %+v", w)
+	}
+	b.test(t, "T2", "teal", DampRub, "2026-10-06", "cured", 4.3)
+	if v := b.verdict(t); v.Test != "T2" || v.Wanted.How != "" {
+		t.Errorf("rests on %s, wanted %+v", v.Test, v.Wanted)
+	}
+}
+
+// A strong paint on softened vinyl rubs off as any paint; one near its
+// neighbour's colour leaves no stain to speak of.
+func TestPaintOnVinylIsJudgedByItself(t *testing.T) {
+	b := newBench(t).paintOn(t, "vinyl", 0.1, 1).touch("P", "A-white", "", true, 6, "medium")
+	b.test(t, "T1", "vinyl", Press, "2026-10-05", "48 h", 3)
+	want(t, b.verdict(t), NotTested, "", "teal paint")
+	b.paints[0].Colour = hex(t, "#E8E4DA")
+	want(t, b.verdict(t), NoObjection, "T1")
+}
+
+// Studs set into a dyed cloth are not what colours it.
+func TestStudsAreNotTheSurface(t *testing.T) {
+	b := newBench(t).touch("A-direct", "A-white", "", true, 6, "high")
+	b.trims = []inventory.Trim{{Article: inventory.Article{Code: "H2", Name: "domed stud", Kind: inventory.KindTrim, Medium: "metal"}}}
+	b.facts.Areas[0].Recipe = []inventory.RecipeLayer{{Code: "H2"}}
+	want(t, b.verdict(t), NotTested, "", "ink velveteen")
 }
 
 // The ranking only orders: it names reasons and holds no figure.

@@ -1,6 +1,9 @@
 package rub
 
-import "fmt"
+import (
+	"fmt"
+	"time"
+)
 
 // Evidence says how far to trust a figure.
 type Evidence string
@@ -20,6 +23,7 @@ type Protocol struct {
 	Standard string // the laboratory test it stands in for; "" none
 	Need     []string
 	Steps    []ProtocolStep
+	Lies     time.Duration // from the work until it can be judged: drying, lying under its weight
 	Accept   []Acceptance
 }
 
@@ -83,7 +87,8 @@ func dryRub() Protocol {
 
 func dampRub() Protocol {
 	return Protocol{
-		How: DampRub, Question: "does colour come off by rubbing when damp: sweat, rain?", Standard: "ISO 105-X12",
+		Lies: 2 * time.Hour,
+		How:  DampRub, Question: "does colour come off by rubbing when damp: sweat, rain?", Standard: "ISO 105-X12",
 		Need: []string{"white unbrightened cotton, 5 × 5 cm", "a 16 mm dowel", "a kitchen scale; a 0.1 g scale if there is one"},
 		Steps: joined([]ProtocolStep{
 			{"wet the cotton and blot it until it weighs twice its dry weight; the piece itself stays dry", "95 to 100 % take-up of water", FromMemory},
@@ -94,7 +99,8 @@ func dampRub() Protocol {
 
 func pressTest() Protocol {
 	return Protocol{
-		How: Press, Question: "does colour or softener wander by lying together, damp and warm?", Standard: "ISO 105-E01 (water), ISO 105-E04 (perspiration)",
+		Lies: 48 * time.Hour, // the longest of its home version: vinyl and foam
+		How:  Press, Question: "does colour or softener wander by lying together, damp and warm?", Standard: "ISO 105-E01 (water), ISO 105-E04 (perspiration)",
 		Need: []string{"the piece, 4 × 10 cm", "two pieces of white cotton of that size", "two flat plates and 5 kg", "a plastic bag", "a warm place of about 37 °C"},
 		Steps: joined([]ProtocolStep{
 			{"soak the piece in water for 30 min and let it drip; leave vinyl and foam dry", "30 min in 50 times its weight of artificial sweat, pH 5.5 and 8.0 (E04)", Published},
@@ -108,7 +114,8 @@ func pressTest() Protocol {
 
 func heatTest() Protocol {
 	return Protocol{
-		How: Heat, Question: "does dye climb through the paint, or off onto its neighbour, when it is hot?", Standard: "ISO 105-X11 (hot pressing)",
+		Lies: 24 * time.Hour,
+		How:  Heat, Question: "does dye climb through the paint, or off onto its neighbour, when it is hot?", Standard: "ISO 105-X11 (hot pressing)",
 		Need: []string{"the real stack on a scrap: ground, base, paint", "white cotton or white paper", "the iron or press that will be used, at the temperature planned"},
 		Steps: joined([]ProtocolStep{
 			{"lay white cotton on the scrap and press it dry at the planned temperature for the planned time", "15 s at 110, 150 or 200 °C, about 4 kPa", FromMemory},
@@ -122,7 +129,8 @@ func heatTest() Protocol {
 
 func washTest() Protocol {
 	return Protocol{
-		How: Wash, Question: "does the piece change in the wash, and does it stain what is washed with it?", Standard: "ISO 105-C06, test A1S",
+		Lies: 12 * time.Hour,
+		How:  Wash, Question: "does the piece change in the wash, and does it stain what is washed with it?", Standard: "ISO 105-C06, test A1S",
 		Need: []string{"the piece, 10 × 4 cm, sewn along one edge to white cotton of that size", "a jar with a lid", "150 ml of water at 40 °C", "0.6 g of detergent without brightener or bleach", "ten clean glass marbles"},
 		Steps: joined([]ProtocolStep{
 			{"put everything into the jar at 40 °C and turn it for 30 min; keep it warm in a bowl of water", "40 °C, 30 min, 10 steel balls, 4 g/l of reference detergent", Published},

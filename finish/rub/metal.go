@@ -13,14 +13,12 @@ import (
 var hardware = []string{"stud", "rivet", "zip", "buckle", "eyelet", "hook", "snap", "button", "clasp"}
 
 // metalOnSkin judges metal parts against skin by what is declared of their
-// nickel: no rub test speaks for that. ok is false for any other contact, and
-// where the area itself lies against skin, which a test must answer.
+// nickel: no rub test speaks for that. ok is false for any other contact.
 //
 // Source: EU REACH, Annex XVII, entry 27 (nickel release).
 func metalOnSkin(in Input, c garment.Contact) (v Verdict, ok bool) {
 	noun := hardwareIn(c.Note)
-	a, known := in.Job.Area(c.From)
-	if c.To != garment.Skin || noun == "" || (known && a.Skin) {
+	if c.To != garment.Skin || noun == "" {
 		return Verdict{}, false
 	}
 	v = Verdict{Contact: c, Word: WithBarrier, Barrier: barrierOf(in.Stock, Tabs)}

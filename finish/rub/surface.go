@@ -48,8 +48,8 @@ func surfaceOf(job garment.Job, stock inventory.Stock, code string) surface {
 	}
 	for i, c := range slices.Backward(codes) {
 		art, known := stock.Article(c)
-		if !known || art.Kind == inventory.KindSealer || art.Kind == inventory.KindTreatment {
-			continue
+		if !known || art.Kind == inventory.KindSealer || art.Kind == inventory.KindTreatment || (i > 0 && IsMetal(art)) {
+			continue // clear, washed out, or set into what colours the area
 		}
 		s.outer, s.under = art, codes[:i]
 		s.describe = code + " " + art.Name
@@ -77,6 +77,21 @@ func shownBy(a garment.Area, s surface) []colour.Lab {
 		labs = append(labs, c.Lab())
 	}
 	return labs
+}
+
+// inside is the surface's other face: the cloth it is made of, without paint.
+func (s surface) inside() surface {
+	if s.ground.Code == "" {
+		return s
+	}
+	in := surface{area: s.area, look: s.look, outer: s.ground.Article, ground: s.ground, describe: s.area + " " + s.ground.Name}
+	if hasPlasticiser(in.outer) {
+		in.vinyl = in.outer
+	}
+	if c, ok := in.outer.Colour.Get(); ok {
+		in.shown = []colour.Lab{c.Lab()}
+	}
+	return in
 }
 
 func (s surface) coloured() bool { return len(s.shown) > 0 }

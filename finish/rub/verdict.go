@@ -8,6 +8,7 @@ import (
 
 	"undercoat/finish/garment"
 	"undercoat/inventory"
+	"undercoat/palette/colour"
 )
 
 // Word is a verdict's word.
@@ -46,6 +47,7 @@ type Wanted struct {
 	Area                  string // whose article it is
 	Treated               bool   // on the treated piece, after its bath and before it is cut
 	Cured                 bool   // on the paint, when it has cured
+	Swatch                string // code of the test whose swatch can be used again; then nothing has to be waited for
 }
 
 // String says the test in words: "damp rub of C5 on C6, treated".
@@ -54,6 +56,8 @@ func (w Wanted) String() string {
 	switch {
 	case w.Treated:
 		s += ", treated, before it is cut"
+	case w.Swatch != "":
+		s += ", on the swatch of " + w.Swatch
 	case w.Cured:
 		s += ", cured"
 	}
@@ -111,41 +115,119 @@ func Verdicts(in Input) []Verdict {
 }
 
 // judge gives the strictest verdict of everything that can go from one surface
-// to the other.
+// to the other: of metal parts against skin, and of what carries them.
 func judge(in Input, c garment.Contact) Verdict {
-	if v, ok := metalOnSkin(in, c); ok {
+	stated := c
+	if c.From == garment.Skin {
+		c.From, c.To = c.To, c.From
+	}
+	metal, hard := metalOnSkin(in, c)
+	var v Verdict
+	if soft, ok := softOnSkin(in, c, hard); ok || !hard {
+		v = judgeSurfaces(in, c, soft)
+	}
+	if hard {
+		v = metal.with(v)
+	}
+	v.Contact = stated
+	return v
+}
+
+// softOnSkin is what lies against skin around metal parts: the whole of an area
+// that is worn on skin, else the cloth the parts are set in. ok is false where
+// that is pale, which leaves no stain to speak of, or not known.
+func softOnSkin(in Input, c garment.Contact, hard bool) (surface, bool) {
+	s := surfaceOf(in.Job, in.Stock, c.From)
+	if a, _ := in.Job.Area(c.From); !hard || a.Skin {
+		return s, true
+	}
+	s = s.inside()
+	return s, s.outer.Code != "" && !slices.ContainsFunc(s.shown, pale)
+}
+
+// with joins the verdict on metal parts with that on what carries them; the
+// stricter word stands.
+func (v Verdict) with(soft Verdict) Verdict {
+	if soft.Word == "" {
 		return v
 	}
-	from, to := surfaceOf(in.Job, in.Stock, c.From), surfaceOf(in.Job, in.Stock, c.To)
+	joined := soft
+	if slices.Index(strictness, v.Word) > slices.Index(strictness, soft.Word) {
+		joined.Word = v.Word
+	}
+	joined.Because = v.Because + "; what they are set in: " + soft.Because
+	if v.Barrier.How != "" {
+		joined.Barrier = v.Barrier
+	}
+	return joined
+}
+
+// judgeSurfaces gives the strictest verdict of everything that can go from one
+// surface to the other.
+func judgeSurfaces(in Input, c garment.Contact, from surface) Verdict {
+	to := surfaceOf(in.Job, in.Stock, c.To)
 	donor, other := giver(from, to)
 	p := pairing{in: in, contact: c, donor: donor, other: other}
 	p.light = c.To == garment.Skin || !donor.coloured() || !other.coloured() || other.lightest() > donor.darkest()+lighterBy
-	p.how = DryRub
-	if c.Damp {
-		p.how = DampRub
-	}
-	softener := donor.vinyl.Code != "" && c.To != garment.Skin
-	if softener {
-		p.how = Press
-	}
-	p.needed = needed(c, p.how, p.light)
-	if softener && c.Rubbing == garment.RubNone && c.Hours >= lyingLong.Hours() {
+	if donor.vinyl.Code != "" && c.Rubbing == garment.RubNone && c.Hours >= lyingLong.Hours() && c.To != garment.Skin {
 		return p.packedApart()
 	}
 	if donor.open {
 		return p.notChosen()
 	}
-	sources := donor.sources()
-	if softener { // what wanders is in the vinyl, whatever lies on it
-		sources = []source{{donor.area, donor.vinyl, append([]string{donor.vinyl.Code}, donor.area), donor.area + " " + donor.vinyl.Name}}
-	}
-	best := p.judge(sources[0])
-	for _, s := range sources[1:] {
-		if v := p.judge(s); slices.Index(strictness, v.Word) > slices.Index(strictness, best.Word) {
+	var best Verdict
+	for _, s := range p.sources() {
+		if v := p.by(s).judge(s); best.Word == "" || slices.Index(strictness, v.Word) > slices.Index(strictness, best.Word) {
 			best = v
 		}
 	}
 	return best
+}
+
+// sources are what of the donor can reach the neighbour. What wanders out of
+// softened vinyl is in the vinyl, whatever lies on it; a paint on it is judged too
+// where its colour is strong enough to be seen on the neighbour.
+func (p pairing) sources() []source {
+	all := p.donor.sources()
+	if p.donor.vinyl.Code == "" {
+		return all
+	}
+	d := p.donor
+	list := []source{{d.area, d.vinyl, []string{d.vinyl.Code, d.area}, d.area + " " + d.vinyl.Name}}
+	for _, s := range all {
+		if s.article.Code != d.vinyl.Code && p.contact.Rubbing > garment.RubNone && p.strong(s) {
+			list = append(list, s)
+		}
+	}
+	return list
+}
+
+// strong reports whether a whole layer of an article on the lightest of the
+// neighbour would be a stain of grade 1-2 or worse: a rub carries over a small
+// part of it only. Judgement.
+func (p pairing) strong(s source) bool {
+	c, ok := s.article.Colour.Get()
+	switch {
+	case !ok || p.contact.To == garment.Skin:
+		return !ok || !pale(c.Lab())
+	case !p.other.coloured():
+		return true
+	}
+	lightest := slices.MaxFunc(p.other.shown, func(a, b colour.Lab) int { return cmp.Compare(a.L, b.L) })
+	return Staining(lightest, c.Lab()).Grade <= 3
+}
+
+// by sets the test that answers for a source, and the grade asked of it.
+func (p pairing) by(s source) pairing {
+	p.how = DryRub
+	switch {
+	case s.article.Code != "" && s.article.Code == p.donor.vinyl.Code:
+		p.how = Press
+	case p.contact.Damp:
+		p.how = DampRub
+	}
+	p.needed = needed(p.contact, p.how, p.light)
+	return p
 }
 
 // giver decides which side gives something off: softened vinyl, else the darker
@@ -219,6 +301,7 @@ func (p pairing) judge(s source) Verdict {
 
 // notChosen is the verdict on a surface whose paint is not chosen.
 func (p pairing) notChosen() Verdict {
+	p = p.by(source{})
 	return Verdict{
 		Contact: p.contact, Word: NotTested, Needed: p.needed,
 		Because: fmt.Sprintf("what %s is painted or dyed with is not chosen yet: choose it, then test it", p.donor.area),
@@ -234,6 +317,7 @@ func (p pairing) rest(s source, tests []Test) Verdict {
 		v.Test = now.Code
 		if now.grade() >= p.needed {
 			v.Word, v.Because = NoObjection, p.passes(now, plain)
+			v.Wanted = p.wantedStill(s, now)
 			return v
 		}
 		if p.fresh(s, now) {
@@ -264,6 +348,20 @@ func (p pairing) fails(s source, v Verdict, tests []Test) Verdict {
 		v.Wanted = p.wanted(s)
 	}
 	return v
+}
+
+// wantedStill is the test that would say more than the one a cleared contact
+// rests on: the damp rub, where only a dry one is on record. A paint's cured
+// swatch serves for both.
+func (p pairing) wantedStill(s source, t Test) Wanted {
+	if !p.contact.Damp || t.How != DryRub {
+		return Wanted{}
+	}
+	w := p.wanted(s)
+	if w.Cured && t.Subject == s.article.Code && !p.fresh(s, t) {
+		w.Cured, w.Swatch = false, t.Code
+	}
+	return w
 }
 
 // passes says why nothing was found against a contact, and what that rests on.
@@ -302,10 +400,7 @@ func (p pairing) afterTreatment(s source, v Verdict, plain []Test, best Test) Ve
 		return v
 	}
 	v.Treat = treatments(p.in.Stock, s, best)
-	v.Word = TreatAndRetest
-	if p.contact.To != garment.Skin {
-		v.Word, v.Barrier = WithBarrier, p.barrier()
-	}
+	v.Word, v.Barrier = WithBarrier, p.barrier()
 	washed, done := p.in.Washed[s.area]
 	if done && best.When.Or(time.Time{}).After(washed) {
 		v.Because = fmt.Sprintf("%sthe treated piece passes (%s; %s is asked for)", fails, best, p.needed)
