@@ -1,3 +1,5 @@
+//go:build unix
+
 package palette
 
 import (
@@ -6,7 +8,10 @@ import (
 	"math"
 	"math/rand/v2"
 	"runtime"
+	"sync"
+	"syscall"
 	"testing"
+	"time"
 
 	"undercoat/palette/colour"
 )
@@ -62,6 +67,9 @@ func ycc(r, g, b uint8) (y, cb, cr uint8) {
 	return clamp8(0.299*rf + 0.587*gf + 0.114*bf), clamp8(128 - 0.168736*rf - 0.331264*gf + 0.5*bf), clamp8(128 + 0.5*rf - 0.418688*gf - 0.081312*bf)
 }
 
+// benchOnce draws it once for all benchmarks.
+var benchOnce = sync.OnceValue(func() Reference { return benchPicture(4000, 3000) })
+
 // BenchmarkMaterials reads 12 megapixels, decoding excluded.
 func BenchmarkMaterials(b *testing.B) {
 	onCores(b, func(r Reference) error { _, err := r.Materials(MaterialOptions{}); return err })
@@ -81,8 +89,9 @@ func BenchmarkReduceCarefully(b *testing.B) {
 // planes on one core: the yardstick for the others (performance.md, P2), because
 // absolute times depend on the machine and on what else it does.
 func BenchmarkCountEveryPixel(b *testing.B) {
-	m := benchPicture(4000, 3000).src.img.(*image.YCbCr)
+	m := benchOnce().src.img.(*image.YCbCr)
 	bins := make([]uint32, tallySteps*tallySteps*tallySteps)
+	busy := cpuTime()
 	for b.Loop() {
 		for y := range 3000 {
 			row, at := m.Y[y*m.YStride:], m.COffset(0, y)
@@ -91,20 +100,38 @@ func BenchmarkCountEveryPixel(b *testing.B) {
 			}
 		}
 	}
+	reportCPU(b, busy)
 }
 
 // onCores runs the work on one core and on two.
 func onCores(b *testing.B, work func(Reference) error) {
-	r := benchPicture(4000, 3000)
+	r := benchOnce()
 	for _, cores := range []int{1, 2} {
 		b.Run(fmt.Sprintf("cores=%d", cores), func(b *testing.B) {
 			defer runtime.GOMAXPROCS(runtime.GOMAXPROCS(cores))
 			b.ReportAllocs()
+			busy := cpuTime()
 			for b.Loop() {
 				if err := work(r); err != nil {
 					b.Fatal(err)
 				}
 			}
+			reportCPU(b, busy)
 		})
 	}
+}
+
+// cpuTime is the time that this process has kept processors busy. On a machine
+// that does other things too it says more than the clock.
+func cpuTime() time.Duration {
+	var u syscall.Rusage
+	if err := syscall.Getrusage(syscall.RUSAGE_SELF, &u); err != nil {
+		return 0
+	}
+	return time.Duration(u.Utime.Nano() + u.Stime.Nano())
+}
+
+// reportCPU adds the processor time of one operation to the figures.
+func reportCPU(b *testing.B, since time.Duration) {
+	b.ReportMetric(float64((cpuTime()-since).Microseconds())/1000/float64(b.N), "cpu-ms/op")
 }

@@ -34,8 +34,7 @@ type shades struct {
 // extrapolated.
 func readShades(core, all []cell) shades {
 	s := shades{middle: middleOf(all)}
-	ends := slices.Clone(all)
-	slices.SortFunc(ends, byLuma)
+	ends := byLuma(all)
 	k := max(1, len(ends)/20)
 	s.shadow = meanOf(ends[:k]).lab()
 	s.light = meanOf(ends[len(ends)-k:]).lab()
@@ -64,14 +63,22 @@ type cell struct {
 	clip uint8   // channels that clip
 }
 
-func byLuma(p, q cell) int {
-	switch {
-	case p.y < q.y:
-		return -1
-	case p.y > q.y:
-		return 1
+// byLuma returns the cells in order of luminance, those of the same in the order
+// given. It sorts numbers that hold luminance and place, which is several times
+// quicker than sorting cells.
+func byLuma(c []cell) []cell {
+	keys := make([]uint64, len(c))
+	for i, v := range c {
+		b := math.Float32bits(v.y)
+		b ^= uint32(int32(b)>>31) | 1<<31 // the order of floating-point numbers as that of whole ones
+		keys[i] = uint64(b)<<32 | uint64(i)
 	}
-	return 0
+	slices.Sort(keys)
+	out := make([]cell, len(c))
+	for i, k := range keys {
+		out[i] = c[uint32(k)]
+	}
+	return out
 }
 
 // meanOf is the mean in linear light.
@@ -145,9 +152,9 @@ func litColour(c []cell) rgb32 {
 		}
 	}
 	if 3*len(lit) < len(c) {
-		lit = slices.Clone(c)
+		lit = c
 	}
-	slices.SortFunc(lit, byLuma)
+	lit = byLuma(lit)
 	k := min(cliff(lit, !told), int(litEnd*float64(len(lit))))
 	if lit[len(lit)*9/10].y < flatRange*lit[len(lit)/10].y {
 		k = len(lit) / 2
@@ -170,8 +177,7 @@ func withoutClipped(c []cell) []cell {
 // bodyOf is the direction of the body colour, luminance 1: the mean of the
 // middle half by luminance, where neither noise nor glare rules.
 func bodyOf(c []cell) rgb32 {
-	sorted := slices.Clone(c)
-	slices.SortFunc(sorted, byLuma)
+	sorted := byLuma(c)
 	m := meanOf(sorted[len(sorted)/4 : max(len(sorted)*3/4, len(sorted)/4+1)])
 	y := m.luma()
 	if y <= 0 {

@@ -81,11 +81,7 @@ func (r Reference) layOut() *cells {
 	n := g.w * g.h
 	g.lin, g.ok, g.clear, g.clip = make([]rgb32, n), make([]okCell, n), make([]bool, n), make([]uint8, n)
 	s := newSampler(r, side)
-	stripes(g.h, func(from, to int) {
-		for y := from; y < to; y++ {
-			s.row(g, y)
-		}
-	})
+	stripes(g.h, func(from, to int) { s.rows(g, from, to) })
 	g.stand(r.src.turn)
 	return g
 }
@@ -137,8 +133,8 @@ func newSampler(r Reference, side int) *sampler {
 // sums is what is gathered of one cell.
 type sums struct {
 	r, g, b float32
-	n       int
-	clipped [3]int
+	n       int32
+	clipped [3]int32
 	clear   bool
 }
 
@@ -151,50 +147,60 @@ func (c *sums) clip(channel ...bool) {
 	}
 }
 
-// row averages row y of cells, as stored.
-func (s *sampler) row(g *cells, y int) {
-	y0 := g.y0 + y*s.side + (s.step-1)/2
-	y1 := g.y0 + (y+1)*s.side
-	for x := range g.w {
-		x0 := g.x0 + x*s.side + (s.step-1)/2
-		x1 := g.x0 + (x+1)*s.side
-		var c sums
-		switch m := s.r.src.img.(type) {
-		case *image.YCbCr:
-			c = s.ycbcr(m, x0, x1, y0, y1)
-		case *image.NRGBA:
-			c = s.nrgba(m, x0, x1, y0, y1)
-		default:
-			c = s.other(x0, x1, y0, y1)
+// rows averages rows from…to of cells, as stored. A picture is walked line by
+// line, as it lies in memory.
+func (s *sampler) rows(g *cells, from, to int) {
+	acc := make([]sums, g.w)
+	first := (s.step - 1) / 2
+	for y := from; y < to; y++ {
+		clear(acc)
+		for line := g.y0 + y*s.side + first; line < g.y0+(y+1)*s.side; line += s.step {
+			switch m := s.r.src.img.(type) {
+			case *image.YCbCr:
+				s.ycbcr(m, acc, g.x0+first, line)
+			case *image.NRGBA:
+				s.nrgba(m, acc, g.x0+first, line)
+			default:
+				s.other(acc, g.x0+first, line)
+			}
 		}
-		s.put(g, y*g.w+x, c)
+		for x := range acc {
+			s.put(g, y*g.w+x, &acc[x])
+		}
 	}
 }
 
-// ycbcr gathers a cell of a Y′CbCr picture; the conversion is that of
+// across is how many pixels of a line are read of each cell.
+func (s *sampler) across() int { return (s.side - (s.step-1)/2 + s.step - 1) / s.step }
+
+// ycbcr gathers a line of a Y′CbCr picture from x0 on; the conversion is that of
 // color.YCbCrToRGB, in line because a call a pixel costs more than the work.
-func (s *sampler) ycbcr(m *image.YCbCr, x0, x1, y0, y1 int) (c sums) {
-	top := s.top
+func (s *sampler) ycbcr(m *image.YCbCr, acc []sums, x0, y int) {
+	top, step, half, across := s.top, s.step, s.half, s.across()
 	lutR, lutG, lutB := &s.lut[0], &s.lut[1], &s.lut[2]
-	for y := y0; y < y1; y += s.step {
-		at := m.COffset(0, y)
-		row, rowB, rowR := m.Y[y*m.YStride:], m.Cb[at:], m.Cr[at:]
-		for x := x0; x < x1; x += s.step {
+	at := m.COffset(0, y)
+	row, rowB, rowR := m.Y[y*m.YStride:], m.Cb[at:], m.Cr[at:]
+	for i := range acc {
+		c := &acc[i]
+		r, g, b := c.r, c.g, c.b
+		x := x0 + i*s.side
+		for range across {
 			yy := int32(row[x]) * 0x10101
-			cb, cr := int32(rowB[x>>s.half])-128, int32(rowR[x>>s.half])-128
+			cb, cr := int32(rowB[x>>half])-128, int32(rowR[x>>half])-128
 			red := clamp24(yy + 91881*cr)
 			green := clamp24(yy - 22554*cb - 46802*cr)
 			blue := clamp24(yy + 116130*cb)
-			c.r += lutR[red]
-			c.g += lutG[green]
-			c.b += lutB[blue]
+			r += lutR[red]
+			g += lutG[green]
+			b += lutB[blue]
 			if max(red, green, blue) >= top {
 				c.clip(red >= top, green >= top, blue >= top)
 			}
-			c.n++
+			x += step
 		}
+		c.r, c.g, c.b = r, g, b
+		c.n += int32(across)
 	}
-	return c
 }
 
 // clamp24 brings a value with 16 bits of fraction to 0…255.
@@ -205,12 +211,15 @@ func clamp24(v int32) uint8 {
 	return uint8(^(v >> 31))
 }
 
-// nrgba gathers a cell of an 8-bit picture with alpha.
-func (s *sampler) nrgba(m *image.NRGBA, x0, x1, y0, y1 int) (c sums) {
-	for y := y0; y < y1; y += s.step {
-		row := m.Pix[y*m.Stride:]
-		for x := x0; x < x1; x += s.step {
+// nrgba gathers a line of an 8-bit picture with alpha.
+func (s *sampler) nrgba(m *image.NRGBA, acc []sums, x0, y int) {
+	row, across := m.Pix[y*m.Stride:], s.across()
+	for i := range acc {
+		c := &acc[i]
+		x := x0 + i*s.side
+		for range across {
 			p := row[4*x : 4*x+4 : 4*x+4]
+			x += s.step
 			if p[3] < opaqueFrom {
 				c.clear = true
 				continue
@@ -224,14 +233,15 @@ func (s *sampler) nrgba(m *image.NRGBA, x0, x1, y0, y1 int) (c sums) {
 			c.n++
 		}
 	}
-	return c
 }
 
-// other gathers a cell of any other kind of picture.
-func (s *sampler) other(x0, x1, y0, y1 int) (c sums) {
-	top := float32(s.lut[0][s.top])
-	for y := y0; y < y1; y += s.step {
-		for x := x0; x < x1; x += s.step {
+// other gathers a line of any other kind of picture.
+func (s *sampler) other(acc []sums, x0, y int) {
+	top, across := s.lut[0][s.top], s.across()
+	for i := range acc {
+		c := &acc[i]
+		for k := range across {
+			x := x0 + i*s.side + k*s.step
 			var p [3]float32
 			switch m := s.r.src.img.(type) {
 			case *image.Gray:
@@ -253,24 +263,26 @@ func (s *sampler) other(x0, x1, y0, y1 int) (c sums) {
 			c.n++
 		}
 	}
-	return c
 }
 
 // put finishes a cell: primaries and correction are applied to the mean, which
 // is the same as to every pixel, for both are linear (or, a root-polynomial
 // correction, scale with the light).
-func (s *sampler) put(g *cells, i int, c sums) {
+func (s *sampler) put(g *cells, i int, c *sums) {
 	g.clear[i] = c.clear || c.n == 0
 	if c.n == 0 {
 		return
 	}
 	k := 1 / float32(c.n)
-	v := s.r.src.lens.mix(float64(c.r*k), float64(c.g*k), float64(c.b*k))
-	if s.r.correct != nil {
-		v = s.r.correct.apply(v)
+	lin := rgb32{c.r * k, c.g * k, c.b * k}
+	if l := &s.r.src.lens; !l.plain || s.r.correct != nil {
+		v := l.mix(float64(lin.r), float64(lin.g), float64(lin.b))
+		if s.r.correct != nil {
+			v = s.r.correct.apply(v)
+		}
+		lin = rgb32{float32(v.R), float32(v.G), float32(v.B)}
 	}
-	g.lin[i] = rgb32{float32(v.R), float32(v.G), float32(v.B)}
-	g.ok[i] = g.lin[i].ok()
+	g.lin[i], g.ok[i] = lin, lin.ok()
 	for k, n := range c.clipped {
 		if 4*n > c.n {
 			g.clip[i] |= 1 << k
@@ -344,25 +356,33 @@ func (c rgb32) ok() okCell {
 	}
 }
 
-// root3 is the cube root to about one part in 10⁶: a first guess from the bits
-// of the number, then two steps of Halley's method.
+// root3 is the cube root to about one part in 10⁶: a first guess, good to one
+// part in 95, from a table by the exponent and the first bits of the number, then
+// one step of Halley's method, which cubes the error.
 func root3(x float32) float32 {
-	if x == 0 {
+	bits := math.Float32bits(x)
+	exponent := bits >> 23 & 0xff
+	if exponent == 0 { // zero, or too small to see
 		return 0
 	}
-	neg := x < 0
-	if neg {
-		x = -x
-	}
-	y := math.Float32frombits(math.Float32bits(x)/3 + 709_921_077)
+	third := (exponent + 2) / 3 // the exponent is counted from 127 = 3 × 43 − 2
+	y := math.Float32frombits(bits&0x80000000|(third+84)<<23) * rootTable[(exponent+2)%3<<rootBits|bits>>(23-rootBits)&(1<<rootBits-1)]
 	y3 := y * y * y
-	y *= (y3 + 2*x) / (2*y3 + x)
-	y3 = y * y * y
-	y *= (y3 + 2*x) / (2*y3 + x)
-	if neg {
-		return -y
-	}
-	return y
+	return y * (y3 + 2*x) / (2*y3 + x)
+}
+
+// rootBits is how many bits of the mantissa the table goes by.
+const rootBits = 4
+
+// rootTable holds cube roots of 1…8: for each of three powers of two, the middle
+// of those in each sixteenth of it.
+var rootTable = [3 << rootBits]float32{
+	1.010207, 1.030228, 1.049499, 1.068087, 1.086049, 1.103435, 1.120290, 1.136652,
+	1.152556, 1.168032, 1.183109, 1.197811, 1.212160, 1.226178, 1.239882, 1.253289,
+	1.272781, 1.298006, 1.322286, 1.345705, 1.368335, 1.390241, 1.411477, 1.432092,
+	1.452129, 1.471628, 1.490624, 1.509147, 1.527226, 1.544887, 1.562153, 1.579046,
+	1.603603, 1.635385, 1.665976, 1.695482, 1.723995, 1.751594, 1.778349, 1.804322,
+	1.829568, 1.854136, 1.878069, 1.901406, 1.924185, 1.946436, 1.968190, 1.989473,
 }
 
 // lab returns the CIELAB colour (D65) of linear sRGB.

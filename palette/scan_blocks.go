@@ -11,21 +11,28 @@ type blocking struct{ side, x0, y0 int }
 // in such a picture only at every side-th column and row.
 func blocksOf(img image.Image) blocking {
 	b := img.Bounds()
-	cols, rows := changes(img, b.Dx(), b.Dy())
-	for side := min(64, b.Dx()/8, b.Dy()/8); side >= 2; side-- {
-		x0, okX := everyNth(cols, side)
-		y0, okY := everyNth(rows, side)
-		if okX && okY {
+	w, h := b.Dx(), b.Dy()
+	cols := columnChanges(img, w, h)
+	var rows []int
+	for side := min(64, w/8, h/8); side >= 2; side-- {
+		x0, ok := everyNth(cols, side)
+		if !ok {
+			continue
+		}
+		if rows == nil {
+			rows = rowChanges(img, w, h)
+		}
+		if y0, ok := everyNth(rows, side); ok {
 			return blocking{side, x0, y0}
 		}
 	}
 	return blocking{side: 1}
 }
 
-// changes adds up the change of brightness from each column to the next and from
-// each row to the next, over about 48 lines each.
-func changes(img image.Image, w, h int) (cols, rows []int) {
-	cols, rows = make([]int, w), make([]int, h)
+// columnChanges adds up the change of brightness from each column to the next,
+// over about 48 rows.
+func columnChanges(img image.Image, w, h int) []int {
+	cols := make([]int, w)
 	for y := 0; y < h; y += h/48 | 1 {
 		last := storedLuma(img, 0, y)
 		for x := 1; x < w; x++ {
@@ -34,6 +41,12 @@ func changes(img image.Image, w, h int) (cols, rows []int) {
 			last = v
 		}
 	}
+	return cols
+}
+
+// rowChanges does the same from each row to the next, over about 48 columns.
+func rowChanges(img image.Image, w, h int) []int {
+	rows := make([]int, h)
 	for x := 0; x < w; x += w/48 | 1 {
 		last := storedLuma(img, x, 0)
 		for y := 1; y < h; y++ {
@@ -42,7 +55,7 @@ func changes(img image.Image, w, h int) (cols, rows []int) {
 			last = v
 		}
 	}
-	return cols, rows
+	return rows
 }
 
 // blocksLeast is how many edges of blocks must show in each direction: a drawing
