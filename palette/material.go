@@ -54,7 +54,7 @@ var ErrNoPixels = errors.New("no opaque pixels")
 // light and shade, and its own colour. The number is found from the picture,
 // or given by opt.
 //
-//  1. The picture is laid out in about 150 000 cells, averaged in linear light;
+//  1. The picture is laid out in about 120 000 cells, averaged in linear light;
 //     a pixelated one in its own blocks. Noise is evened out where there is any.
 //  2. Cells are joined to regions without edges inside, most alike first.
 //  3. Regions are joined to materials: along one line of shades (Shafer 1985,

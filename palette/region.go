@@ -93,11 +93,13 @@ func (r Reference) regions() *regions {
 func (g *cells) calm() {
 	l, c := g.noise()
 	s := math.Sqrt(0.25*l*l + 2*c*c)
-	if s > 0.35 {
-		g.smooth(float32(max(1.5, 3.2*s)))
+	if s <= 0.35 {
+		return
 	}
+	room := make([]rgb32, len(g.lin))
+	room = g.smooth(room, float32(max(1.5, 3.2*s)))
 	if s > 1.2 {
-		g.smooth(float32(max(1.5, 1.6*s)))
+		g.smooth(room, float32(max(1.5, 1.6*s)))
 	}
 }
 
@@ -141,9 +143,9 @@ func middle(h *[512]int, n int) float64 {
 
 // smooth replaces each cell by the mean, in linear light, of those of the 5 × 5
 // around it that differ by no more than reach (a sigma filter: Lee 1983,
-// Computer Vision, Graphics, and Image Processing 24).
-func (g *cells) smooth(reach float32) {
-	lin := make([]rgb32, len(g.lin))
+// Computer Vision, Graphics, and Image Processing 24). It works in the room given
+// and returns what it has become free of.
+func (g *cells) smooth(lin []rgb32, reach float32) (free []rgb32) {
 	r2 := reach * reach
 	stripes(g.h, func(from, to int) {
 		for y := from; y < to; y++ {
@@ -166,12 +168,13 @@ func (g *cells) smooth(reach float32) {
 			}
 		}
 	})
-	g.lin = lin
+	g.lin, free = lin, g.lin
 	stripes(g.h, func(from, to int) {
 		for i := from * g.w; i < to*g.w; i++ {
 			g.ok[i] = g.lin[i].ok()
 		}
 	})
+	return free
 }
 
 // edges measures the difference between neighbours. An edge that is blurred over
@@ -289,12 +292,14 @@ func (g *cells) segment(bound float32, least int) *regions {
 	for i := range rs.own {
 		rs.own[i] = -1
 	}
-	rs.name(f, least, false)
+	root, core := make([]int32, len(rs.own)), make([]int32, len(rs.own))
+	rs.name(f, root, core, least, false)
 	if !g.blocks {
 		rs.leftOver(f)
+		rs.name(f, root, core, regionLeastTwo, true)
 	}
 	rs.measure()
-	rs.flood()
+	rs.flood(root)
 	rs.borders(e)
 	return rs
 }
@@ -331,31 +336,32 @@ func (e *edges) order() []int32 {
 // name makes a region of every tree of at least that many cells that have none,
 // unless it is a line: hardly a cell of it is surrounded by its own. Such lines
 // are rows of ringing beside an edge in a compressed picture, or drawn lines.
-func (rs *regions) name(f *forest, least int, loose bool) {
+// root and core are room to work in, a number for each cell.
+func (rs *regions) name(f *forest, root, core []int32, least int, loose bool) {
 	g := rs.g
-	root, core := make([]int32, len(rs.own)), make([]int32, len(rs.own))
+	clear(core)
 	for i := range root {
 		root[i] = f.find(int32(i))
 	}
 	for y := 1; y < g.h-1; y++ {
-		for i := y*g.w + 1; i < (y+1)*g.w-1; i++ {
-			if r := root[i]; root[i-1] == r && root[i+1] == r && root[i-g.w] == r && root[i+g.w] == r {
+		up, row, down := root[(y-1)*g.w:y*g.w], root[y*g.w:(y+1)*g.w], root[(y+1)*g.w:(y+2)*g.w]
+		for x := 1; x < len(row)-1; x++ {
+			if r := row[x]; row[x-1] == r && row[x+1] == r && up[x] == r && down[x] == r {
 				core[r]++
 			}
 		}
 	}
-	id := make(map[int32]int32)
 	for i, r := range root {
 		if rs.own[i] >= 0 || g.clear[i] || int(f.sum[r].n) < least {
 			continue
 		}
-		if !g.blocks && !loose && regionLine*float32(core[r]) < f.sum[r].n {
-			continue
-		}
-		k, ok := id[r]
-		if !ok {
+		k := -core[r] - 1 // the number of a region once it has one
+		if k < 0 {
+			if !g.blocks && !loose && regionLine*float32(core[r]) < f.sum[r].n {
+				continue
+			}
 			k = int32(len(rs.list))
-			id[r] = k
+			core[r] = -k - 1
 			rs.list = append(rs.list, region{loose: loose})
 		}
 		rs.own[i] = k
@@ -371,13 +377,13 @@ func (rs *regions) leftOver(f *forest) {
 			f.up[i], f.sum[i] = int32(i), okSum32{c.l, c.a, c.b, 1}
 		}
 	}
-	var at [edgeSteps][][2]int32
-	add := func(i, j int) {
+	var at [edgeSteps][]int32 // twice the cell, plus one for the edge down
+	add := func(i, j, down int) {
 		if rs.own[j] >= 0 || g.clear[j] {
 			return
 		}
 		if d := sqrt32(edge2(g.ok[i], g.ok[j])) * edgeSteps / regionEdgeLoose; d < edgeSteps {
-			at[int(d)] = append(at[int(d)], [2]int32{int32(i), int32(j)})
+			at[int(d)] = append(at[int(d)], int32(2*i+down))
 		}
 	}
 	for y := range g.h {
@@ -387,16 +393,20 @@ func (rs *regions) leftOver(f *forest) {
 				continue
 			}
 			if x+1 < g.w {
-				add(i, i+1)
+				add(i, i+1, 0)
 			}
 			if y+1 < g.h {
-				add(i, i+g.w)
+				add(i, i+g.w, 1)
 			}
 		}
 	}
 	for _, list := range at {
 		for _, e := range list {
-			i, j := f.find(e[0]), f.find(e[1])
+			to := e/2 + 1
+			if e%2 == 1 {
+				to = e/2 + int32(g.w)
+			}
+			i, j := f.find(e/2), f.find(to)
 			p, q := &f.sum[i], &f.sum[j]
 			if i == j || min(p.n, q.n) > 3 && (p.apart(q) > regionChromaSet || math.Abs(float64(p.l/p.n-q.l/q.n)) > regionShade) {
 				continue
@@ -404,7 +414,6 @@ func (rs *regions) leftOver(f *forest) {
 			f.join(i, j)
 		}
 	}
-	rs.name(f, regionLeastTwo, true)
 }
 
 // measure adds up what is known of each region.
@@ -479,11 +488,11 @@ func (s *region) apart(o *region) (d, c float64) {
 // chroma is the chroma of the region where it is light.
 func (s *region) chroma() float64 { return s.q95 * math.Hypot(s.line[0], s.line[1]) }
 
-// flood gives every loose cell to the nearest region.
-func (rs *regions) flood() {
+// flood gives every loose cell to the nearest region; queue is room to work in.
+func (rs *regions) flood(queue []int32) {
 	g := rs.g
 	rs.full = slices.Clone(rs.own)
-	queue := make([]int32, 0, len(rs.full))
+	queue = queue[:0]
 	for i, v := range rs.full {
 		if v >= 0 {
 			queue = append(queue, int32(i))

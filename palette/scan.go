@@ -11,7 +11,7 @@ import (
 
 // cellsWanted is about how many cells a picture is laid out in, whatever its
 // size: pictures of one scene are then read alike at any size.
-const cellsWanted = 150_000
+const cellsWanted = 120_000
 
 // cells is the upright picture laid out in equal square cells, each the mean of
 // its opaque pixels in linear light. Materials are found on cells; pixels end here.
@@ -98,19 +98,24 @@ func (r Reference) rough() float64 {
 
 const roughness = 40
 
-// sampler averages cells. Of a large cell at most about 5 × 5 pixels, evenly
-// spread, are read.
+// sampler averages cells. Of a large cell 4 × 4 pixels, evenly spread, are read.
 type sampler struct {
 	r    Reference
 	lut  [3][256]float32
 	top  uint8 // a channel from here on counts as clipped
 	side int
-	step int
-	half uint // chroma columns are half (1) or a quarter (2) as many
+	at   []int // columns, and lines, of a cell that are read
+	half uint  // chroma columns are half (1) or a quarter (2) as many
 }
 
+// sampled is how many columns and lines of a cell are read at most.
+const sampled = 4
+
 func newSampler(r Reference, side int) *sampler {
-	s := &sampler{r: r, side: side, step: max(1, side/4), top: 255}
+	s := &sampler{r: r, side: side, top: 255, at: make([]int, min(side, sampled))}
+	for k := range s.at {
+		s.at[k] = (2*k + 1) * side / (2 * len(s.at))
+	}
 	if r.lossy() {
 		s.top = 253
 	}
@@ -151,17 +156,17 @@ func (c *sums) clip(channel ...bool) {
 // line, as it lies in memory.
 func (s *sampler) rows(g *cells, from, to int) {
 	acc := make([]sums, g.w)
-	first := (s.step - 1) / 2
 	for y := from; y < to; y++ {
 		clear(acc)
-		for line := g.y0 + y*s.side + first; line < g.y0+(y+1)*s.side; line += s.step {
+		for _, at := range s.at {
+			line := g.y0 + y*s.side + at
 			switch m := s.r.src.img.(type) {
 			case *image.YCbCr:
-				s.ycbcr(m, acc, g.x0+first, line)
+				s.ycbcr(m, acc, g.x0, line)
 			case *image.NRGBA:
-				s.nrgba(m, acc, g.x0+first, line)
+				s.nrgba(m, acc, g.x0, line)
 			default:
-				s.other(acc, g.x0+first, line)
+				s.other(acc, g.x0, line)
 			}
 		}
 		for x := range acc {
@@ -170,21 +175,19 @@ func (s *sampler) rows(g *cells, from, to int) {
 	}
 }
 
-// across is how many pixels of a line are read of each cell.
-func (s *sampler) across() int { return (s.side - (s.step-1)/2 + s.step - 1) / s.step }
-
 // ycbcr gathers a line of a Y′CbCr picture from x0 on; the conversion is that of
 // color.YCbCrToRGB, in line because a call a pixel costs more than the work.
 func (s *sampler) ycbcr(m *image.YCbCr, acc []sums, x0, y int) {
-	top, step, half, across := s.top, s.step, s.half, s.across()
+	top, half, columns := s.top, s.half, s.at
 	lutR, lutG, lutB := &s.lut[0], &s.lut[1], &s.lut[2]
 	at := m.COffset(0, y)
 	row, rowB, rowR := m.Y[y*m.YStride:], m.Cb[at:], m.Cr[at:]
 	for i := range acc {
 		c := &acc[i]
 		r, g, b := c.r, c.g, c.b
-		x := x0 + i*s.side
-		for range across {
+		left := x0 + i*s.side
+		for _, o := range columns {
+			x := left + o
 			yy := int32(row[x]) * 0x10101
 			cb, cr := int32(rowB[x>>half])-128, int32(rowR[x>>half])-128
 			red := clamp24(yy + 91881*cr)
@@ -196,10 +199,9 @@ func (s *sampler) ycbcr(m *image.YCbCr, acc []sums, x0, y int) {
 			if max(red, green, blue) >= top {
 				c.clip(red >= top, green >= top, blue >= top)
 			}
-			x += step
 		}
 		c.r, c.g, c.b = r, g, b
-		c.n += int32(across)
+		c.n += int32(len(columns))
 	}
 }
 
@@ -213,13 +215,12 @@ func clamp24(v int32) uint8 {
 
 // nrgba gathers a line of an 8-bit picture with alpha.
 func (s *sampler) nrgba(m *image.NRGBA, acc []sums, x0, y int) {
-	row, across := m.Pix[y*m.Stride:], s.across()
+	row := m.Pix[y*m.Stride:]
 	for i := range acc {
 		c := &acc[i]
-		x := x0 + i*s.side
-		for range across {
+		for _, o := range s.at {
+			x := x0 + i*s.side + o
 			p := row[4*x : 4*x+4 : 4*x+4]
-			x += s.step
 			if p[3] < opaqueFrom {
 				c.clear = true
 				continue
@@ -237,11 +238,11 @@ func (s *sampler) nrgba(m *image.NRGBA, acc []sums, x0, y int) {
 
 // other gathers a line of any other kind of picture.
 func (s *sampler) other(acc []sums, x0, y int) {
-	top, across := s.lut[0][s.top], s.across()
+	top := s.lut[0][s.top]
 	for i := range acc {
 		c := &acc[i]
-		for k := range across {
-			x := x0 + i*s.side + k*s.step
+		for _, o := range s.at {
+			x := x0 + i*s.side + o
 			var p [3]float32
 			switch m := s.r.src.img.(type) {
 			case *image.Gray:
