@@ -60,7 +60,7 @@ func (r Reference) GuessCast() Cast {
 // guessCast does the work of GuessCast.
 func (r Reference) guessCast() Cast {
 	const side = 256
-	s := r.shrunk(side).blurred()
+	s := r.shrunk(side, sampled).blurred()
 	methods := [4][3]float64{s.norm(0, 1), s.norm(0, 6), s.norm(1, 6), s.norm(2, 6)}
 	var mean [3]float64
 	var found [][3]float64
@@ -133,24 +133,29 @@ func (s small) blurred() small {
 	kernel := gaussian2()
 	for _, d := range [2][2]int{{1, 0}, {0, 1}} {
 		out := small{s.w, s.h, make([]colour.LinearRGB, len(s.rgb)), make([]float64, len(s.rgb)), s.bright}
-		for y := range s.h {
-			for x := range s.w {
-				var c colour.LinearRGB
-				cover := 0.0
-				for t := -len(kernel) + 1; t < len(kernel); t++ {
-					i, j := min(max(x+t*d[0], 0), s.w-1), min(max(y+t*d[1], 0), s.h-1)
-					k, weight := j*s.w+i, kernel[max(t, -t)]
-					c.R += weight * s.rgb[k].R
-					c.G += weight * s.rgb[k].G
-					c.B += weight * s.rgb[k].B
-					cover += weight * s.cover[k]
+		stripes(s.h, func(from, to int) {
+			for y := from; y < to; y++ {
+				for x := range s.w {
+					out.rgb[y*s.w+x], out.cover[y*s.w+x] = s.blur(kernel, x, y, d)
 				}
-				out.rgb[y*s.w+x], out.cover[y*s.w+x] = c, cover
 			}
-		}
+		})
 		s = out
 	}
 	return s
+}
+
+// blur is the mean along direction d around a place, and its cover.
+func (s *small) blur(kernel [7]float64, x, y int, d [2]int) (c colour.LinearRGB, cover float64) {
+	for t := -len(kernel) + 1; t < len(kernel); t++ {
+		i, j := min(max(x+t*d[0], 0), s.w-1), min(max(y+t*d[1], 0), s.h-1)
+		k, weight := j*s.w+i, kernel[max(t, -t)]
+		c.R += weight * s.rgb[k].R
+		c.G += weight * s.rgb[k].G
+		c.B += weight * s.rgb[k].B
+		cover += weight * s.cover[k]
+	}
+	return c, cover
 }
 
 // gaussian2 returns one half of a Gaussian of two pixels, its middle first, cut
@@ -172,7 +177,7 @@ func gaussian2() (half [7]float64) {
 
 // norm returns the direction of the Minkowski norm p of the derivative of the
 // given order over all covered pixels; zero where there is nothing.
-func (s small) norm(order int, p float64) [3]float64 {
+func (s small) norm(order, p int) [3]float64 {
 	var sum [3]float64
 	at := func(x, y int) [3]float64 {
 		c := s.rgb[y*s.w+x]
@@ -191,21 +196,30 @@ func (s small) norm(order int, p float64) [3]float64 {
 				case 0:
 					f = v[i]
 				case 1:
-					f = math.Hypot(r[i]-l[i], d[i]-u[i])
+					f = math.Sqrt(sq(r[i]-l[i]) + sq(d[i]-u[i]))
 				default:
-					f = math.Hypot(l[i]-2*v[i]+r[i], u[i]-2*v[i]+d[i])
+					f = math.Sqrt(sq(l[i]-2*v[i]+r[i]) + sq(u[i]-2*v[i]+d[i]))
 				}
-				sum[i] += math.Pow(math.Abs(f), p)
+				sum[i] += whole(math.Abs(f), p)
 			}
 		}
 	}
 	for i := range sum {
-		sum[i] = math.Pow(sum[i], 1/p)
+		sum[i] = math.Pow(sum[i], 1/float64(p))
 	}
 	if min(sum[0], sum[1], sum[2]) <= 0 {
 		return [3]float64{}
 	}
 	return unit(sum)
+}
+
+// whole is a whole power of at least 1.
+func whole(v float64, power int) float64 {
+	out := v
+	for range power - 1 {
+		out *= v
+	}
+	return out
 }
 
 // unit returns v with length 1.

@@ -6,6 +6,7 @@ import (
 	"fmt"
 	"image"
 	"io"
+	"io/fs"
 	"math/bits"
 	"strings"
 )
@@ -81,8 +82,8 @@ func (o Options) withDefaults() Options {
 // readBounded reads all of r, or fails once it is longer than limit bytes.
 func readBounded(r io.Reader, limit int) ([]byte, error) {
 	var b bytes.Buffer
-	if s, ok := r.(interface{ Len() int }); ok && s.Len() <= limit {
-		b.Grow(s.Len() + bytes.MinRead)
+	if n := sizeOf(r); n > 0 && n <= limit {
+		b.Grow(n + bytes.MinRead)
 	}
 	n, err := b.ReadFrom(io.LimitReader(r, int64(limit)+1))
 	switch {
@@ -94,6 +95,19 @@ func readBounded(r io.Reader, limit int) ([]byte, error) {
 		return nil, fmt.Errorf("%w: more than %d MB", ErrTooLarge, limit>>20)
 	}
 	return b.Bytes(), nil
+}
+
+// sizeOf is how many bytes a reader holds, where it says so; else 0.
+func sizeOf(r io.Reader) int {
+	switch r := r.(type) {
+	case interface{ Len() int }:
+		return r.Len()
+	case fs.File:
+		if info, err := r.Stat(); err == nil && info.Mode().IsRegular() {
+			return int(info.Size())
+		}
+	}
+	return 0
 }
 
 // format is one door: how a file format is told, measured and decoded.

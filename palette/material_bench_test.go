@@ -3,10 +3,13 @@
 package palette
 
 import (
+	"bytes"
 	"fmt"
 	"image"
 	"math"
 	"math/rand/v2"
+	"os"
+	"path/filepath"
 	"runtime"
 	"sync"
 	"syscall"
@@ -83,6 +86,47 @@ func BenchmarkReduce(b *testing.B) {
 // BenchmarkReduceCarefully is the same with care.
 func BenchmarkReduceCarefully(b *testing.B) {
 	onCores(b, func(r Reference) error { _, err := r.ReduceCarefully(12); return err })
+}
+
+// BenchmarkFile goes from the bytes of a JPEG file to materials, as the command
+// does (performance.md, E1): on the pictures that setup.sh of ../shared/perf has
+// made in the folder that PERF_IMAGES names.
+func BenchmarkFile(b *testing.B) {
+	for _, name := range perfImages {
+		data := perfImage(b, name)
+		b.Run(name, func(b *testing.B) {
+			b.ReportAllocs()
+			busy := cpuTime()
+			for b.Loop() {
+				r, err := Decode(bytes.NewReader(data), Options{})
+				if err != nil {
+					b.Fatal(err)
+				}
+				r.GuessCast()
+				if _, err := r.Materials(MaterialOptions{Colours: 12}); err != nil {
+					b.Fatal(err)
+				}
+			}
+			reportCPU(b, busy)
+		})
+	}
+}
+
+// perfImages are the pictures of the comparison with peers.
+var perfImages = []string{"photoA_12mp.jpg", "artB_12mp.jpg", "synC_12mp_combo.jpg", "synD_8mp_trim.png"}
+
+// perfImage reads one of them, or skips.
+func perfImage(b *testing.B, name string) []byte {
+	b.Helper()
+	folder := os.Getenv("PERF_IMAGES")
+	if folder == "" {
+		b.Skip("PERF_IMAGES names no folder")
+	}
+	data, err := os.ReadFile(filepath.Join(folder, name))
+	if err != nil {
+		b.Fatal(err)
+	}
+	return data
 }
 
 // BenchmarkCountEveryPixel is a plain 64³ histogram of all pixels from the Y′CbCr

@@ -18,39 +18,60 @@ type small struct {
 
 // shrunk reduces the upright picture so that no side is longer than side, which
 // must be at least 1. A picture that is already small enough comes back pixel by
-// pixel.
-func (r Reference) shrunk(side int) small {
+// pixel. Of each row and column of a larger box at most so many pixels are read,
+// evenly spread; 0 reads all.
+func (r Reference) shrunk(side, most int) small {
 	w, h := r.Size()
 	box := max(1, (max(w, h)+side-1)/side)
 	s := small{w: (w + box - 1) / box, h: (h + box - 1) / box}
 	s.rgb = make([]colour.LinearRGB, s.w*s.h)
 	s.cover = make([]float64, s.w*s.h)
 	s.bright = make([]bool, s.w*s.h)
-	row, opaque := make([]colour.LinearRGB, w), make([]bool, w)
-	for y := range h {
-		r.row(y, row, opaque)
-		base := y / box * s.w
-		for x, c := range row {
-			if !opaque[x] {
-				continue
-			}
-			k := base + x/box
-			s.rgb[k].R += c.R
-			s.rgb[k].G += c.G
-			s.rgb[k].B += c.B
-			s.cover[k]++
-			s.bright[k] = s.bright[k] || max(c.R, c.G, c.B) >= brightFrom
-		}
+	if most <= 0 || most > box {
+		most = box
 	}
-	for k, n := range s.cover {
-		if n > 0 {
-			s.rgb[k] = colour.LinearRGB{R: s.rgb[k].R / n, G: s.rgb[k].G / n, B: s.rgb[k].B / n}
+	stripes(s.h, func(from, to int) {
+		for y := from; y < to; y++ {
+			s.row(r, y, box, most)
 		}
-		bw := min(box, w-k%s.w*box)
-		bh := min(box, h-k/s.w*box)
-		s.cover[k] = n / float64(bw*bh)
-	}
+	})
 	return s
+}
+
+// row reduces row y of the boxes.
+func (s *small) row(r Reference, y, box, most int) {
+	w, h := r.Size()
+	at := func(k int) int { return (2*k + 1) * box / (2 * most) }
+	for x := range s.w {
+		k := y*s.w + x
+		var c colour.LinearRGB
+		n, all := 0.0, 0.0
+		for j := range most {
+			py := y*box + at(j)
+			if py >= h {
+				break
+			}
+			for i := range most {
+				px := x*box + at(i)
+				if px >= w {
+					break
+				}
+				all++
+				p := r.encodedAt(px, py)
+				if !p.opaque {
+					continue
+				}
+				v := r.linear(p)
+				c.R, c.G, c.B = c.R+v.R, c.G+v.G, c.B+v.B
+				n++
+				s.bright[k] = s.bright[k] || max(v.R, v.G, v.B) >= brightFrom
+			}
+		}
+		if n > 0 {
+			s.rgb[k] = colour.LinearRGB{R: c.R / n, G: c.G / n, B: c.B / n}
+			s.cover[k] = n / all
+		}
+	}
 }
 
 // brightFrom is the linear value from which a channel is taken as clipped: two
@@ -68,7 +89,7 @@ func (r Reference) Thumbnail(w, h int) *image.NRGBA {
 	}
 	// The side of the thumbnail once it fits, then twice that.
 	fit := min(float64(w)/float64(pw), float64(h)/float64(ph), 1)
-	s := r.shrunk(max(1, int(2*fit*float64(max(pw, ph)))))
+	s := r.shrunk(max(1, int(2*fit*float64(max(pw, ph)))), 0)
 	m := image.NewNRGBA(image.Rect(0, 0, s.w, s.h))
 	for k, c := range s.rgb {
 		red, green, blue := colour.EncodeSRGB8(c)
