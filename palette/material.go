@@ -54,7 +54,7 @@ var ErrNoPixels = errors.New("no opaque pixels")
 // light and shade, and its own colour. The number is found from the picture,
 // or given by opt.
 //
-//  1. The picture is laid out in about 120 000 cells, averaged in linear light;
+//  1. The picture is laid out in about 100 000 cells, averaged in linear light;
 //     a pixelated one in its own blocks. Noise is evened out where there is any.
 //  2. Cells are joined to regions without edges inside, most alike first.
 //  3. Regions are joined to materials: along one line of shades (Shafer 1985,
@@ -101,7 +101,7 @@ func (gs *groups) read(list []int) []found {
 	out := make([]found, len(list))
 	stripes(8*len(list), func(from, to int) {
 		for k := (from + 7) / 8; k < (to+7)/8; k++ {
-			out[k] = found{list[k], gs.material(list[k], core[k], all[k])}
+			out[k] = found{list[k], gs.material(list[k], gs.g.cells(core[k]), gs.g.cells(all[k]))}
 		}
 	})
 	return out
@@ -135,7 +135,7 @@ const cellsRead = 3000
 
 // gather lists cells of each group: those of its core, two cells and more from
 // any other group where there are enough of them, and all of them.
-func (gs *groups) gather(list []int) (core, all [][]cell) {
+func (gs *groups) gather(list []int) (core, all [][]int32) {
 	g := gs.g
 	number := gs.numbers(list)
 	at := make([]int16, len(gs.own))
@@ -153,11 +153,11 @@ func (gs *groups) gather(list []int) (core, all [][]cell) {
 			deep[v]++
 		}
 	}
-	core, all = make([][]cell, len(list)), make([][]cell, len(list))
+	core, all = make([][]int32, len(list)), make([][]int32, len(list))
 	for k, i := range list {
 		n := gs.list[i].n
 		step[k] = n/cellsRead + 1
-		core[k], all[k] = make([]cell, 0, n/step[k]+1), make([]cell, 0, n/step[k]+1)
+		core[k], all[k] = make([]int32, 0, n/step[k]+1), make([]int32, 0, n/step[k]+1)
 	}
 	for i, k := range at {
 		if k < 0 {
@@ -166,13 +166,21 @@ func (gs *groups) gather(list []int) (core, all [][]cell) {
 		if count[k]++; count[k]%step[k] != 0 {
 			continue
 		}
-		c := cell{g.lin[i], g.lin[i].luma(), g.clip[i]}
-		all[k] = append(all[k], c)
+		all[k] = append(all[k], int32(i))
 		if depth[i] >= 2 || depth[i] == 1 && deep[k] < coreLeast {
-			core[k] = append(core[k], c)
+			core[k] = append(core[k], int32(i))
 		}
 	}
 	return core, all
+}
+
+// cells returns the colours of the cells listed.
+func (g *cells) cells(at []int32) []cell {
+	out := make([]cell, len(at))
+	for k, i := range at {
+		out[k] = cell{g.lin[i], g.lin[i].luma(), g.clip[i]}
+	}
+	return out
 }
 
 // coreLeast is how many cells a core must have to be read without its outer ring.

@@ -292,14 +292,14 @@ func (g *cells) segment(bound float32, least int) *regions {
 	for i := range rs.own {
 		rs.own[i] = -1
 	}
-	root, core := make([]int32, len(rs.own)), make([]int32, len(rs.own))
-	rs.name(f, root, core, least, false)
+	core := make([]int32, len(rs.own))
+	rs.name(f, core, least, false)
 	if !g.blocks {
 		rs.leftOver(f)
-		rs.name(f, root, core, regionLeastTwo, true)
+		rs.name(f, core, regionLeastTwo, true)
 	}
 	rs.measure()
-	rs.flood(root)
+	rs.flood(core)
 	rs.borders(e)
 	return rs
 }
@@ -336,10 +336,11 @@ func (e *edges) order() []int32 {
 // name makes a region of every tree of at least that many cells that have none,
 // unless it is a line: hardly a cell of it is surrounded by its own. Such lines
 // are rows of ringing beside an edge in a compressed picture, or drawn lines.
-// root and core are room to work in, a number for each cell.
-func (rs *regions) name(f *forest, root, core []int32, least int, loose bool) {
+// core is room to work in, a number for each cell.
+func (rs *regions) name(f *forest, core []int32, least int, loose bool) {
 	g := rs.g
 	clear(core)
+	root := f.up
 	for i := range root {
 		root[i] = f.find(int32(i))
 	}

@@ -10,8 +10,13 @@ import (
 )
 
 // cellsWanted is about how many cells a picture is laid out in, whatever its
-// size: pictures of one scene are then read alike at any size.
-const cellsWanted = 120_000
+// size: pictures of one scene are then read alike at any size. cellsEarly is by
+// how much of a side larger cells are taken before they hold so many; with it no
+// picture of 80 000 pixels and more has fewer cells than that.
+const (
+	cellsWanted = 100_000
+	cellsEarly  = 0.2
+)
 
 // cells is the upright picture laid out in equal square cells, each the mean of
 // its opaque pixels in linear light. Materials are found on cells; pixels end here.
@@ -64,7 +69,7 @@ func stripes(n int, work func(from, to int)) {
 func (r Reference) layOut() *cells {
 	b := r.src.img.Bounds()
 	w, h := b.Dx(), b.Dy()
-	side := max(1, int(math.Round(math.Sqrt(float64(w)*float64(h)/cellsWanted))))
+	side := max(1, int(math.Sqrt(float64(w)*float64(h)/cellsWanted)+cellsEarly))
 	g := &cells{rough: r.rough()}
 	block := blocksOf(r.src.img)
 	if g.blocks = block.side > 1; g.blocks {

@@ -6,6 +6,7 @@ import (
 	"fmt"
 	"io"
 	"os"
+	"runtime/debug"
 	"strings"
 
 	"github.com/spf13/cobra"
@@ -105,7 +106,13 @@ func parseAnchor(s string) (palette.Anchor, error) {
 	return palette.Anchor{Rect: r, Colour: c.Lab()}, nil
 }
 
+// pictureGarbage is how much garbage, in per cent of what is in use, is let lie
+// while pictures are read: they are large and hold no pointers, so that clearing
+// up often costs next to nothing and keeps the program small.
+const pictureGarbage = 5
+
 func runPalette(ctx context.Context, env *environment, req finish.PaletteRequest) error {
+	defer debug.SetGCPercent(debug.SetGCPercent(pictureGarbage))
 	bar := newProgress(env, "reading pictures")
 	req.Progress = bar.step
 	a, err := finish.ReadPictures(ctx, req)
