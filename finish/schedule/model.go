@@ -319,6 +319,12 @@ func wellFormed(p Problem) error {
 		if err := ordered(c); err != nil {
 			return bad("calendar %d: %v", i, err)
 		}
+		if k := len(c); k > 0 && (c[0].From < -reach || c[k-1].To > reach) {
+			return bad("calendar %d: must lie within ±%d", i, reach)
+		}
+	}
+	if d, _ := p.Deadline.Get(); d < -reach || d > reach {
+		return bad("deadline %d: must lie within ±%d", d, reach)
 	}
 	calendar := func(c int) bool { return c >= AnyTime && c < len(p.Calendars) }
 	for i, r := range p.Resources {
@@ -338,6 +344,11 @@ func wellFormed(p Problem) error {
 		}
 		if len(t.Choices) > maxChoices {
 			return bad("task %d %q: %d choices: at most %d", i, t.ID, len(t.Choices), maxChoices)
+		}
+		release, _ := t.Release.Get()
+		due, _ := t.Due.Get()
+		if min(release, due) < -reach || max(release, due) > reach {
+			return bad("task %d %q: release %d and due %d: must lie within ±%d", i, t.ID, release, due, reach)
 		}
 		at, fixed := t.Fixed.Get()
 		if fixed && len(t.Choices) > 1 {
