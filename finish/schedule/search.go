@@ -21,6 +21,8 @@ type search struct {
 	levels []level
 	first  bool // a run ends with its first plan
 	asGood bool // plans with the End of the best are wanted too
+
+	polish polish
 }
 
 // A level is the room one depth of the branching works in.
@@ -31,7 +33,7 @@ type level struct {
 
 func newSearch(m *model, o Options) *search {
 	s := &search{e: newEngine(m), most: o.Nodes, stop: o.Stop, floor: m.floor}
-	if s.most == 0 {
+	if s.most <= 0 {
 		s.most = DefaultNodes
 	}
 	s.w.load = make([]int, len(m.caps))

@@ -113,7 +113,7 @@ type Problem struct {
 // Without Stop the result depends on Problem, Seed and Nodes alone.
 type Options struct {
 	Seed  uint64
-	Nodes int         // search nodes; 0 means DefaultNodes
+	Nodes int         // search nodes; 0 or less means DefaultNodes
 	Stop  func() bool // asked now and then; true ends the search with the best so far
 }
 
