@@ -86,49 +86,68 @@ func (s *search) pick(size int) []bool {
 	return free
 }
 
-// build looks for better plans with the serial builder: the best plan's order,
-// a little disturbed, is built and justified again.
+// build looks for better plans with the serial builder: the order of the plan
+// it stands at, a little disturbed, is built and justified again. Where that
+// has found nothing earlier for a while it begins anew from a random order.
+// One node buys several buildings.
 func (s *search) build(b *serial, nodes int) {
-	end := s.nodes + nodes
-	n := s.e.n
-	rank := make([]float64, n)
-	now := s.best
-	for k := 0; s.nodes < end && !s.halt && !s.done(); k++ {
-		if !now.found() {
-			for i := range rank {
-				rank[i] = float64(s.e.ls[i]) * s.jitter()
-			}
-		} else {
-			s.disturb(rank, now)
+	if s.best.found() && (!b.now.found() || s.best.end < b.now.end) {
+		b.now, b.missed = s.best, 0
+	}
+	rank := make([]float64, s.e.n)
+	for range nodes {
+		if s.halt || s.done() {
+			return
 		}
-		s.nodes++
-		if !b.forward(rank) {
-			continue
-		}
-		a := b.plan()
-		for better := true; better; {
-			better = false
-			s.nodes++
-			if !b.justify() {
-				break
-			}
-			for i := range rank {
-				rank[i] = float64(b.start[i])
-			}
-			if !b.forward(rank) {
-				break
-			}
-			if c := b.plan(); c.end < a.end {
-				a, better = c, true
-			}
-		}
-		if !now.found() || a.end <= now.end {
-			now = a
-		}
-		if a.end <= s.e.m.limit && (!s.best.found() || a.end < s.best.end) {
-			s.best = a
+		for range buildings {
+			s.rebuild(b, rank)
 		}
 		s.spend()
+	}
+}
+
+const (
+	buildings   = 2   // for a node of the learner
+	patientWith = 400 // buildings without an earlier End before a new order
+)
+
+// rebuild makes one plan and justifies it until that no longer helps.
+func (s *search) rebuild(b *serial, rank []float64) {
+	if b.missed++; b.missed > patientWith {
+		b.now, b.missed = plan{}, 0
+	}
+	if b.now.found() {
+		s.disturb(rank, b.now)
+	} else {
+		for i := range rank {
+			rank[i] = float64(s.e.ls[i]) * s.jitter()
+		}
+	}
+	if !b.forward(rank) {
+		return
+	}
+	a := b.plan()
+	for b.justify() {
+		for i := range rank {
+			rank[i] = float64(b.start[i])
+		}
+		if !b.forward(rank) {
+			break
+		}
+		c := b.plan()
+		if c.end >= a.end {
+			break
+		}
+		a = c
+	}
+	if !b.now.found() || a.end <= b.now.end {
+		if !b.now.found() || a.end < b.now.end {
+			b.missed = 0
+		}
+		b.now = a
+	}
+	if a.end <= s.e.m.limit && (!s.best.found() || a.end < s.best.end) {
+		s.best = a
 	}
 }
 

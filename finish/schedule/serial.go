@@ -22,6 +22,9 @@ type serial struct {
 	mode          []int
 	placed        []bool
 	left          []int
+
+	now    plan // the plan the next one is made from; none: a random order
+	missed int  // buildings since it last ended earlier
 }
 
 func newSerial(e *engine) *serial {
