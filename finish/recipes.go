@@ -2,11 +2,13 @@ package finish
 
 import (
 	"context"
+	"errors"
 	"fmt"
 	"strings"
 	"time"
 
 	"undercoat/finish/garment"
+	"undercoat/finish/match"
 	"undercoat/inventory"
 	"undercoat/inventory/unit"
 )
@@ -20,6 +22,7 @@ type RecipeEntry struct {
 // RecipeAnswer is a numbered recipe.
 type RecipeAnswer struct {
 	Number  int64         `json:"number"`
+	Parent  *int64        `json:"corrects"` // the recipe it is a correction of
 	Name    string        `json:"name"`
 	At      string        `json:"at"`
 	Parts   []PartAnswer  `json:"parts"`
@@ -32,10 +35,16 @@ type RecipeAnswer struct {
 	Scaled  []ScaledPart  `json:"scaled,omitempty"`
 }
 
-// ScaledPart is a part of a recipe, weighed for an amount.
+// ScaledPart is a part of a recipe, weighed or counted out for an amount.
+// Millilitres and drops rest on the density, which is assumed where the stock
+// line states none.
 type ScaledPart struct {
-	Code  string  `json:"code"`
-	Grams float64 `json:"grams"`
+	Code    string  `json:"code"`
+	Name    string  `json:"name"`
+	Grams   float64 `json:"grams"`
+	ML      float64 `json:"ml"`
+	Drops   int     `json:"drops"`
+	Assumed bool    `json:"density_assumed"`
 }
 
 // BatchAnswer is one mixing with what is left of it.
@@ -45,6 +54,7 @@ type BatchAnswer struct {
 	Left   float64 `json:"left_g"`
 	At     string  `json:"at"`
 	Place  string  `json:"place"`
+	Note   string  `json:"note"`
 }
 
 // SaveRecipe keeps a mixture or a stack as a numbered recipe; it is never
@@ -94,8 +104,8 @@ func (b *Bench) Recipes(ctx context.Context) ([]RecipeAnswer, error) {
 	return out, nil
 }
 
-// Recipe shows one recipe with its batches, scaled to an amount ("120 g")
-// where one is given.
+// Recipe shows one recipe with its batches, scaled to an amount ("120 g" or
+// "100 ml") where one is given.
 func (b *Bench) Recipe(ctx context.Context, number int64, amount string) (RecipeAnswer, error) {
 	f, batches, err := b.file.Recipe(ctx, number)
 	if err != nil {
@@ -105,24 +115,104 @@ func (b *Bench) Recipe(ctx context.Context, number int64, amount string) (Recipe
 	if amount == "" {
 		return a, nil
 	}
-	total, err := unit.ParseMass(amount)
-	if err != nil {
-		return a, err
-	}
-	for _, p := range f.For(total) {
-		a.Scaled = append(a.Scaled, ScaledPart{Code: p.Code, Grams: round(float64(p.Mass), 1)})
-	}
-	return a, nil
-}
-
-// MixBatch records one mixing of a recipe and takes its parts off the shelf
-// where their amounts are counted by mass.
-func (b *Bench) MixBatch(ctx context.Context, number int64, amount, place, note string) (RecipeAnswer, error) {
-	f, _, err := b.file.Recipe(ctx, number)
+	stock, err := b.file.Stock(ctx)
 	if err != nil {
 		return RecipeAnswer{}, err
 	}
-	total, err := unit.ParseMass(amount)
+	portions, err := portionsOf(f, amount, stock)
+	if err != nil {
+		return RecipeAnswer{}, err
+	}
+	a.Scaled = scaledParts(portions, stock)
+	return a, nil
+}
+
+// portionsOf weighs a recipe's parts out for an amount by mass or by volume.
+func portionsOf(f inventory.RecipeFact, amount string, stock inventory.Stock) ([]match.Portion, error) {
+	if len(f.Parts) == 0 {
+		return nil, fmt.Errorf("scale recipe %d: it is coats over a ground, not a mixture", f.Number)
+	}
+	parts := matchParts(f.Parts)
+	mass, notMass := unit.ParseMass(amount)
+	if notMass == nil {
+		portions, err := match.ScaleMass(parts, mass, stock)
+		if errors.Is(err, match.ErrNotOnShelf) {
+			return weighed(f, mass, stock)
+		}
+		return portions, err
+	}
+	volume, err := unit.ParseVolume(amount)
+	if err != nil {
+		return nil, fmt.Errorf("scale recipe %d: %q: expected a mass such as 120 g or a volume such as 100 ml", f.Number, amount)
+	}
+	return match.Scale(parts, volume, stock)
+}
+
+// weighed weighs out a recipe with parts that are no paints, such as a dye:
+// their volume is not known.
+func weighed(f inventory.RecipeFact, mass unit.Mass, stock inventory.Stock) (out []match.Portion, err error) {
+	for _, p := range f.For(mass) {
+		if _, err := (scene{stock: stock}).article(p.Code); err != nil {
+			return nil, err
+		}
+		out = append(out, match.Portion{Code: p.Code, Mass: p.Mass})
+	}
+	return out, nil
+}
+
+// matchParts returns parts by mass as shares of one.
+func matchParts(parts []inventory.Part) []match.Part {
+	total := unit.Mass(0)
+	for _, p := range parts {
+		total += p.Mass
+	}
+	var out []match.Part
+	for _, p := range parts {
+		out = append(out, match.Part{Code: p.Code, Share: float64(p.Mass / total)})
+	}
+	return out
+}
+
+func scaledParts(portions []match.Portion, stock inventory.Stock) []ScaledPart {
+	out := []ScaledPart{}
+	for _, p := range portions {
+		art, _ := stock.Article(p.Code)
+		out = append(out, ScaledPart{
+			Code: p.Code, Name: art.Name, Grams: round(float64(p.Mass), 2), ML: round(float64(p.Volume), 2), Drops: p.Drops, Assumed: p.Assumed,
+		})
+	}
+	return out
+}
+
+// takenFor returns what portions take off the shelf, in the unit each line is
+// counted in; lines counted otherwise, or not at all, stay as they are.
+func takenFor(portions []match.Portion, stock inventory.Stock) []inventory.Taken {
+	var taken []inventory.Taken
+	for _, p := range portions {
+		art, ok := stock.Article(p.Code)
+		switch {
+		case !ok || !art.OnHand.Known():
+		case art.Unit == "g":
+			taken = append(taken, inventory.Taken{Code: p.Code, Quantity: unit.Quantity{Amount: float64(p.Mass), Unit: "g"}})
+		case art.Unit == "ml" && p.Volume > 0:
+			taken = append(taken, inventory.Taken{Code: p.Code, Quantity: unit.Quantity{Amount: float64(p.Volume), Unit: "ml"}})
+		}
+	}
+	return taken
+}
+
+// massOf sums portions.
+func massOf(portions []match.Portion) (total unit.Mass) {
+	for _, p := range portions {
+		total += p.Mass
+	}
+	return total
+}
+
+// MixBatch records one mixing of a recipe of an amount by mass or volume, and
+// takes its parts off the shelf where they are counted.
+func (b *Bench) MixBatch(ctx context.Context, number int64, amount, place, note string) (RecipeAnswer, error) {
+	f, _, err := b.file.Recipe(ctx, number)
 	if err != nil {
 		return RecipeAnswer{}, err
 	}
@@ -130,22 +220,56 @@ func (b *Bench) MixBatch(ctx context.Context, number int64, amount, place, note 
 	if err != nil {
 		return RecipeAnswer{}, err
 	}
-	var taken []inventory.Taken
-	for _, p := range f.For(total) {
-		if art, ok := stock.Article(p.Code); ok && art.Unit == "g" {
-			taken = append(taken, inventory.Taken{Code: p.Code, Quantity: unit.Quantity{Amount: float64(p.Mass), Unit: "g"}})
-		}
+	portions, err := portionsOf(f, amount, stock)
+	if err != nil {
+		return RecipeAnswer{}, err
 	}
-	if _, err := b.file.SaveBatch(ctx, inventory.BatchFact{Recipe: number, Made: total, Place: place, Note: note}, taken); err != nil {
+	made := inventory.BatchFact{Recipe: number, Made: massOf(portions), Place: place, Note: note}
+	if _, err := b.file.SaveBatch(ctx, made, takenFor(portions, stock)); err != nil {
 		return RecipeAnswer{}, err
 	}
 	return b.Recipe(ctx, number, amount)
+}
+
+// UseBatch records that a mass was taken from a batch and shows its recipe
+// with what is left. More than is left is taken too: then the pot wants
+// weighing.
+func (b *Bench) UseBatch(ctx context.Context, batch int64, amount, step, note string) (RecipeAnswer, error) {
+	used, err := unit.ParseMass(amount)
+	if err != nil {
+		return RecipeAnswer{}, err
+	}
+	if _, err := b.file.UseBatch(ctx, batch, used, inventory.Because{Job: b.job, Step: step, Note: note}); err != nil {
+		return RecipeAnswer{}, err
+	}
+	m, err := b.batch(ctx, batch)
+	if err != nil {
+		return RecipeAnswer{}, err
+	}
+	return b.Recipe(ctx, m.Recipe, "")
+}
+
+// batch finds a batch by its number.
+func (b *Bench) batch(ctx context.Context, number int64) (inventory.BatchFact, error) {
+	all, err := b.file.Batches(ctx)
+	if err != nil {
+		return inventory.BatchFact{}, err
+	}
+	for _, m := range all {
+		if m.Number == number {
+			return m, nil
+		}
+	}
+	return inventory.BatchFact{}, fmt.Errorf("batch %d: %w", number, inventory.ErrNotFound)
 }
 
 func recipeAnswer(f inventory.RecipeFact, batches []inventory.BatchFact) RecipeAnswer {
 	a := RecipeAnswer{
 		Number: f.Number, Name: f.Name, At: f.At.Format(time.RFC3339), Coats: LayersText(f.Layers), Ground: f.Ground, Area: f.Area, Note: f.Note,
 		Parts: []PartAnswer{}, Batches: []BatchAnswer{},
+	}
+	if p, ok := f.Parent.Get(); ok {
+		a.Parent = &p
 	}
 	if w, ok := f.Target.Get(); ok {
 		a.Target = w.Text
@@ -155,7 +279,9 @@ func recipeAnswer(f inventory.RecipeFact, batches []inventory.BatchFact) RecipeA
 		a.Parts = append(a.Parts, PartAnswer{Code: p.Code, Share: round(float64(p.Mass)/total, 4)})
 	}
 	for _, m := range batches {
-		a.Batches = append(a.Batches, BatchAnswer{Number: m.Number, Made: round(float64(m.Made), 1), Left: round(float64(m.Left), 1), At: m.At.Format(time.RFC3339), Place: m.Place})
+		a.Batches = append(a.Batches, BatchAnswer{
+			Number: m.Number, Made: round(float64(m.Made), 1), Left: round(float64(m.Left), 1), At: m.At.Format(time.RFC3339), Place: m.Place, Note: m.Note,
+		})
 	}
 	return a
 }

@@ -57,34 +57,38 @@ func (r RecipeFact) For(total unit.Mass) []Part {
 // product must be on the shelf.
 func (f *File) SaveRecipe(ctx context.Context, r RecipeFact) (number int64, err error) {
 	err = f.write(ctx, "save recipe "+r.Name, func(t *tx) error {
-		var c complaints
-		r.At = t.timeOr(r.At)
-		r = recipeTable().check(&t.env, r, 0, &c)
-		if r.Parts == nil && r.Layers == nil {
-			c.add("recipes.csv", 0, "parts", "", partsExpected+", or "+layersExpected)
-		}
-		t.needStock(ctx, "recipes.csv", "recipe", r.Layers, &c)
-		for _, p := range r.Parts {
-			t.needStock(ctx, "recipes.csv", "parts", []RecipeLayer{{Code: p.Code}}, &c)
-		}
-		if r.Ground != "" {
-			t.needStock(ctx, "recipes.csv", "ground", []RecipeLayer{{Code: r.Ground}}, &c)
-		}
-		if parent, ok := r.Parent.Get(); ok {
-			if err := t.recipeExists(ctx, parent); err != nil {
-				return err
-			}
-		}
-		if err := c.err(); err != nil {
-			return err
-		}
-		number, err = t.insertNumbered(ctx, recipeTable().insertSQL(), recipeTable().values(&r, nil))
+		number, err = t.saveRecipe(ctx, r)
 		return err
 	})
 	if err != nil {
 		return 0, err
 	}
 	return number, nil
+}
+
+func (t *tx) saveRecipe(ctx context.Context, r RecipeFact) (number int64, err error) {
+	var c complaints
+	r.At = t.timeOr(r.At)
+	r = recipeTable().check(&t.env, r, 0, &c)
+	if r.Parts == nil && r.Layers == nil {
+		c.add("recipes.csv", 0, "parts", "", partsExpected+", or "+layersExpected)
+	}
+	t.needStock(ctx, "recipes.csv", "recipe", r.Layers, &c)
+	for _, p := range r.Parts {
+		t.needStock(ctx, "recipes.csv", "parts", []RecipeLayer{{Code: p.Code}}, &c)
+	}
+	if r.Ground != "" {
+		t.needStock(ctx, "recipes.csv", "ground", []RecipeLayer{{Code: r.Ground}}, &c)
+	}
+	if parent, ok := r.Parent.Get(); ok {
+		if err := t.recipeExists(ctx, parent); err != nil {
+			return 0, err
+		}
+	}
+	if err := c.err(); err != nil {
+		return 0, err
+	}
+	return t.insertNumbered(ctx, recipeTable().insertSQL(), recipeTable().values(&r, nil))
 }
 
 // insertNumbered stores a row whose first column is its number, leaving the

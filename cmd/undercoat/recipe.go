@@ -15,11 +15,12 @@ func newRecipeCommand(env *environment) *cobra.Command {
 	cmd := &cobra.Command{
 		Use:   "recipe",
 		Short: "Numbered recipes, their batches, and labels",
-		Long:  "recipe keeps mixtures and stacks as numbered recipes, scales them to an amount, records each mixing with what is left, and prints a label for the pot.",
+		Long:  "recipe keeps mixtures and stacks as numbered recipes, scales them to an amount, records each mixing with what is left, says what to add to a mixture that came out off, and prints a label for the pot.",
 		Args:  noWords,
 		RunE:  func(cmd *cobra.Command, _ []string) error { return cmd.Help() },
 	}
-	cmd.AddCommand(newRecipeSaveCommand(env), newRecipeListCommand(env), newRecipeShowCommand(env), newRecipeBatchCommand(env))
+	cmd.AddCommand(newRecipeSaveCommand(env), newRecipeListCommand(env), newRecipeShowCommand(env), newRecipeBatchCommand(env),
+		newRecipeUseCommand(env), newRecipeCorrectCommand(env), newRecipeLabelCommand(env))
 	return cmd
 }
 
@@ -85,7 +86,7 @@ func newRecipeShowCommand(env *environment) *cobra.Command {
 	cmd := &cobra.Command{
 		Use:     "show NUMBER",
 		Short:   "One recipe, scaled to an amount, with its batches",
-		Long:    "show prints a recipe and its batches; --amount scales it. What it prints serves as the label of the pot.\n\nExit status: 0 done; 1 could not; 2 the words were wrong.",
+		Long:    "show prints a recipe and its batches; --amount scales it, by mass or by volume: grams, millilitres and drops of 0.05 ml. Where the stock line states no density (column density_g_ml) 1.2 g/ml is taken and marked.\n\nExit status: 0 done; 1 could not; 2 the words were wrong.",
 		Example: "  undercoat recipe show 1 --amount '120 g'",
 		Args:    words(1, 1),
 		RunE: func(cmd *cobra.Command, args []string) error {
@@ -102,7 +103,7 @@ func newRecipeShowCommand(env *environment) *cobra.Command {
 			})
 		},
 	}
-	cmd.Flags().StringVar(&amount, "amount", "", "scale to this mass, such as '120 g'")
+	cmd.Flags().StringVar(&amount, "amount", "", "scale to this amount, such as '120 g' or '100 ml'")
 	return cmd
 }
 
@@ -111,7 +112,7 @@ func newRecipeBatchCommand(env *environment) *cobra.Command {
 	cmd := &cobra.Command{
 		Use:     "batch NUMBER --amount '120 g'",
 		Short:   "A recipe was mixed: keep how much, and where the pot stands",
-		Long:    "batch records one mixing of a recipe.\n\nExit status: 0 done; 1 could not; 2 the words were wrong.",
+		Long:    "batch records one mixing of a recipe and takes its parts off the shelf where they are counted.\n\nExit status: 0 done; 1 could not; 2 the words were wrong.",
 		Example: "  undercoat recipe batch 1 --amount '120 g' --place 'top shelf'",
 		Args:    words(1, 1),
 		RunE: func(cmd *cobra.Command, args []string) error {
@@ -129,7 +130,7 @@ func newRecipeBatchCommand(env *environment) *cobra.Command {
 		},
 	}
 	f := cmd.Flags()
-	f.StringVar(&amount, "amount", "", "how much was mixed, such as '120 g'")
+	f.StringVar(&amount, "amount", "", "how much was mixed, such as '120 g' or '100 ml'")
 	f.StringVar(&place, "place", "", "where the pot stands")
 	f.StringVar(&note, "note", "", "a word on it")
 	return cmd
@@ -137,18 +138,46 @@ func newRecipeBatchCommand(env *environment) *cobra.Command {
 
 func printRecipe(w io.Writer, a finish.RecipeAnswer) error {
 	fmt.Fprintf(w, "recipe %d  %s\n", a.Number, a.Name)
-	for _, line := range [][2]string{{"parts", partsText(a.Parts)}, {"coats", a.Coats}, {"over", a.Ground}, {"for", strings.TrimSpace(a.Area + " " + a.Target)}, {"note", a.Note}} {
+	corrects := ""
+	if a.Parent != nil {
+		corrects = fmt.Sprintf("recipe %d", *a.Parent)
+	}
+	for _, line := range [][2]string{{"parts", partsText(a.Parts)}, {"coats", a.Coats}, {"over", a.Ground}, {"for", strings.TrimSpace(a.Area + " " + a.Target)}, {"corrects", corrects}, {"note", a.Note}} {
 		if line[1] != "" {
 			fmt.Fprintf(w, "  %-6s %s\n", line[0], line[1])
 		}
 	}
-	for _, p := range a.Scaled {
-		fmt.Fprintf(w, "  weigh  %s %.1f g\n", p.Code, p.Grams)
-	}
+	printPortions(w, "weigh", a.Scaled)
 	for _, m := range a.Batches {
-		fmt.Fprintf(w, "  batch %d of %s: %.1f g made, %.1f g left %s\n", m.Number, when(m.At), m.Made, m.Left, m.Place)
+		fmt.Fprintf(w, "  batch %d of %s: %.1f g made, %.1f g left %s\n", m.Number, when(m.At), m.Made, m.Left, strings.TrimSpace(m.Place+" "+m.Note))
 	}
 	return nil
+}
+
+// printPortions prints what to weigh or count out.
+func printPortions(w io.Writer, verb string, parts []finish.ScaledPart) {
+	assumed := false
+	for _, p := range parts {
+		fmt.Fprintf(w, "  %-6s %s %s: %s\n", verb, p.Code, p.Name, portionText(p))
+		assumed = assumed || p.Assumed
+	}
+	if assumed {
+		fmt.Fprintln(w, "  * 1.2 g/ml taken: the stock line states no density (column density_g_ml)")
+	}
+}
+
+func portionText(p finish.ScaledPart) string {
+	text := fmt.Sprintf("%.1f g", p.Grams)
+	if p.Grams < 10 {
+		text = fmt.Sprintf("%.2f g", p.Grams)
+	}
+	if p.ML > 0 {
+		text += fmt.Sprintf(", %.1f ml, %d drops", p.ML, p.Drops)
+	}
+	if p.Assumed && p.ML > 0 {
+		text += " *"
+	}
+	return text
 }
 
 func partsText(parts []finish.PartAnswer) string {

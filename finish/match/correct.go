@@ -2,8 +2,10 @@ package match
 
 import (
 	"cmp"
+	"errors"
 	"fmt"
 	"math"
+	"math/rand/v2"
 	"slices"
 
 	"undercoat/finish/film"
@@ -26,9 +28,14 @@ type Correction struct {
 	Add           []Portion
 	Parts         []Part // of the corrected batch, in the batch's order, then what is new
 	Mass          unit.Mass
-	Before, After float64 // ΔE00 to the target in daylight
+	Before, After float64    // ΔE00 to the target in daylight
+	AfterRange    [2]float64 // P10, P90
 	Predicted     Prediction
+	Rough         bool // whether the strength of an addition is not measured
 }
+
+// ErrOutside says that a paint is one the model does not hold for.
+var ErrOutside = errors.New("outside the model")
 
 // Correct returns the one or two additions, of at most as much as there is of
 // the batch, that bring a batch that came out off nearest to the target. offer
@@ -48,11 +55,16 @@ func Correct(b Batch, target colour.Colour, offer []string, stock inventory.Stoc
 	if !(b.Mass > 0) {
 		return Correction{}, fmt.Errorf("correct batch: %s: expected an amount above 0", b.Mass)
 	}
+	for _, p := range pots {
+		if p.role == Glow || p.role == Rub || !p.known {
+			return Correction{}, fmt.Errorf("correct batch: %s: fluorescent, metallic or without a colour: %w", p.paint.Code, ErrOutside)
+		}
+	}
 	adds, err := offered(b, offer, stock)
 	if err != nil {
 		return Correction{}, fmt.Errorf("correct batch: %w", err)
 	}
-	c := corrector{goal: newGoal(target.Lab()), batch: asSeen(b, pots), mass: float64(b.Mass), adds: adds}
+	c := corrector{goal: newGoal(target.Lab()), batch: asSeen(b, pots), mass: float64(b.Mass), adds: adds, seen: film.SwatchDoubt(b.Seen.Basis())}
 	return c.correction(b), nil
 }
 
@@ -75,7 +87,7 @@ func offered(b Batch, offer []string, stock inventory.Stock) (out []addable, err
 			return nil, fmt.Errorf("offer %s: %w", code, ErrNotOnShelf)
 		}
 		p := potOf(paint, stock)
-		if !p.known || p.role == Glow {
+		if !p.known || p.role == Glow || p.role == Rub {
 			continue
 		}
 		d, _ := p.density()
@@ -108,6 +120,7 @@ type corrector struct {
 	batch colourant
 	mass  float64
 	adds  []addable
+	seen  float64 // doubt of what was seen, in ΔE
 }
 
 // colour returns the reflectance of the batch with grams of each addable.
@@ -208,6 +221,30 @@ func (c *corrector) correction(b Batch) Correction {
 	return c.told(b, best.grams, out)
 }
 
+// ranges fills in how far the corrected batch may lie from where it is
+// foreseen: each addition may be stronger or weaker than its film says, and
+// what was seen is as sure as it was read.
+func (c *corrector) ranges(grams []float64, out *Correction) {
+	rng := rand.New(rand.NewPCG(0, 0x636f7272656374))
+	labs, diffs := []colour.Lab{out.Predicted.Lab}, []float64{out.After}
+	for range layerDraws {
+		g := slices.Clone(grams)
+		for i := range g {
+			g[i] *= math.Exp(c.adds[i].film.Scatter * rng.NormFloat64())
+		}
+		l := colour.D65().Lab(c.colour(g))
+		l = colour.Lab{L: l.L + c.seen*rng.NormFloat64(), A: l.A + c.seen*rng.NormFloat64(), B: l.B + c.seen*rng.NormFloat64()}
+		labs, diffs = append(labs, l), append(diffs, colour.Difference(c.goal.lab, l))
+	}
+	out.Predicted.Low, out.Predicted.High = spread(labs)
+	slices.Sort(diffs)
+	n := len(diffs)
+	out.AfterRange = [2]float64{min(diffs[n/10], out.After), max(diffs[n-1-n/10], out.After)}
+	for i, g := range grams {
+		out.Rough = out.Rough || g > 0 && c.adds[i].film.Evidence < film.ByTrial
+	}
+}
+
 // told fills in the portions and parts of the corrected batch.
 func (c *corrector) told(b Batch, grams []float64, out Correction) Correction {
 	total := c.mass
@@ -217,6 +254,7 @@ func (c *corrector) told(b Batch, grams []float64, out Correction) Correction {
 	out.Mass, out.After = unit.Mass(total), c.diff(grams)
 	out.Predicted = predictionOf(colour.D65().Lab(c.colour(grams)))
 	out.Predicted.Reflectance = c.colour(grams)
+	c.ranges(grams, &out)
 	for _, p := range b.Parts {
 		out.Parts = append(out.Parts, Part{p.Code, p.Share * c.mass / total})
 	}
