@@ -68,10 +68,14 @@ func Demo(ctx context.Context, folder string, now func() time.Time, told func(st
 		return a, err
 	}
 	told("planned")
-	a.Papers, err = w.papers(SheetRequest{
-		HTML: filepath.Join(folder, "bench-sheet.html"),
-		ICS:  filepath.Join(folder, "calendar.ics"), CSV: filepath.Join(folder, "papers"),
-	})
+	d, err := b.sheetData(ctx, w)
+	if err != nil {
+		return a, err
+	}
+	a.Papers, err = writePapers(SheetRequest{
+		HTML: filepath.Join(folder, "bench-sheet.html"), PDF: filepath.Join(folder, "bench-sheet.pdf"),
+		ICS: filepath.Join(folder, "calendar.ics"), All: filepath.Join(folder, "papers"),
+	}, d)
 	return a, err
 }
 

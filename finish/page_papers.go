@@ -4,6 +4,7 @@ import (
 	"context"
 	"fmt"
 	"io"
+	"strings"
 
 	"undercoat/finish/plan"
 	"undercoat/finish/sheet"
@@ -15,19 +16,27 @@ type Paper struct {
 	Type string // media type
 	What string // in words
 
+	// Title is what the paper is ("Bench sheet") and Form how it comes ("page",
+	// "PDF, A4"): the forms of one paper stand one after the other.
+	Title, Form string
+
 	print func(io.Writer, sheet.Data) error
 }
 
-// Papers lists what can be printed.
+// Papers lists what can be printed, the forms of one paper together.
 func Papers() []Paper {
-	papers := []Paper{
-		{"bench-sheet.html", "text/html; charset=utf-8", "the bench sheet, to print from this browser; the form for screen readers", sheet.HTML},
-		{"bench-sheet-a4.pdf", "application/pdf", "the bench sheet as pages of A4", func(w io.Writer, d sheet.Data) error { return sheet.PDF(w, d, sheet.A4) }},
-		{"bench-sheet-letter.pdf", "application/pdf", "the bench sheet as pages of Letter", func(w io.Writer, d sheet.Data) error { return sheet.PDF(w, d, sheet.Letter) }},
-		{"calendar.ics", "text/calendar; charset=utf-8", "steps, drying and hands-off for a calendar", sheet.ICS},
+	const page, pdf = "text/html; charset=utf-8", "application/pdf"
+	var papers []Paper
+	for _, l := range sheet.Leaves() {
+		papers = append(papers,
+			Paper{l.Word + ".html", page, l.What + "; the form for screen readers, prints from the browser", l.Title, "page", l.HTML},
+			Paper{l.Word + "-a4.pdf", pdf, l.What, l.Title, "PDF, A4", pagesOf(l, sheet.A4)},
+			Paper{l.Word + "-letter.pdf", pdf, l.What, l.Title, "PDF, Letter", pagesOf(l, sheet.Letter)},
+		)
 	}
+	papers = append(papers, Paper{"calendar.ics", "text/calendar; charset=utf-8", "steps, drying and hands-off for a calendar", "Calendar file", "iCalendar", sheet.ICS})
 	for _, t := range sheet.Tables() {
-		papers = append(papers, Paper{t.File, "text/csv; charset=utf-8", "a table for a spreadsheet", func(w io.Writer, d sheet.Data) error { return t.Write(w, d) }})
+		papers = append(papers, Paper{t.File, "text/csv; charset=utf-8", "a table for a spreadsheet", "Tables", strings.TrimSuffix(t.File, ".csv") + ", CSV", t.Write})
 	}
 	return papers
 }
@@ -45,7 +54,11 @@ func (d *Desk) Paper(ctx context.Context, job, file string, out io.Writer) error
 		if trouble != nil {
 			return trouble
 		}
-		return p.print(out, w.sheetData())
+		data, err := d.Bench(job).sheetData(ctx, w)
+		if err != nil {
+			return err
+		}
+		return p.print(out, data)
 	}
 	return fmt.Errorf("print paper: %s: there is none of that name", file)
 }

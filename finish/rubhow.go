@@ -4,11 +4,9 @@ import (
 	"fmt"
 	"html"
 	"io"
-	"math"
 	"strings"
 
 	"undercoat/finish/rub"
-	"undercoat/palette/colour"
 )
 
 // ProtocolAnswer is how one test is done. Its JSON is the `rub how` contract.
@@ -79,30 +77,16 @@ func GreyScale(scale string) ([]PairAnswer, error) {
 	}
 	var out []PairAnswer
 	for _, p := range rub.GreyScale(rub.Scale(scale)) {
-		ref := nearestGrey(p.Reference.L)
-		other := nearestGrey(greyLightness(ref) + p.Other.L - p.Reference.L)
+		ref, other, shown := p.Shown()
 		out = append(out, PairAnswer{
-			Grade: p.Grade.String(), DE: p.DE, Tolerance: p.Tolerance, Shown: round(math.Abs(greyLightness(other)-greyLightness(ref)), 2),
+			Grade: p.Grade.String(), DE: p.DE, Tolerance: p.Tolerance, Shown: round(shown, 2),
 			Reference: greyHex(ref), Other: greyHex(other),
 		})
 	}
 	return out, nil
 }
 
-func greyLightness(v uint8) float64 { return colour.DecodeSRGB8(v, v, v).Lab().L }
-
 func greyHex(v uint8) string { return fmt.Sprintf("#%02x%02x%02x", v, v, v) }
-
-// nearestGrey is the 8-bit grey of sRGB whose lightness is nearest.
-func nearestGrey(l float64) uint8 {
-	best := uint8(0)
-	for v := range 256 {
-		if math.Abs(greyLightness(uint8(v))-l) < math.Abs(greyLightness(best)-l) {
-			best = uint8(v)
-		}
-	}
-	return best
-}
 
 // WriteGreyScale writes a grey scale as a picture (SVG) to be shown on a screen
 // or printed. A printer that was not measured changes the steps: the picture

@@ -3,6 +3,7 @@ package main
 import (
 	"fmt"
 	"io"
+	"path/filepath"
 
 	"github.com/spf13/cobra"
 
@@ -66,9 +67,15 @@ func printDemo(w io.Writer, a finish.DemoAnswer) error {
 		fmt.Fprintf(w, "  %s %s on %s: %s\n", c.Code, c.From, c.To, c.Verdict)
 	}
 	fmt.Fprintf(w, "\n%d refusals and %d cautions are in the papers.\n\nOpen next\n", len(a.Plan.Refusals), len(a.Plan.Cautions))
+	papers := 0
 	for _, p := range a.Papers {
-		fmt.Fprintf(w, "  %s\n", p)
+		if filepath.Dir(p) == filepath.Clean(a.Folder) {
+			fmt.Fprintf(w, "  %s\n", p)
+		} else {
+			papers++
+		}
 	}
+	fmt.Fprintf(w, "  %s: all papers as pages and PDF, and the tables, %d files\n", filepath.Join(a.Folder, "papers"), papers)
 	_, err := fmt.Fprintf(w, "  undercoat --file %s plan\n  undercoat --file %s serve\n", a.Workroom, a.Workroom)
 	return err
 }

@@ -90,36 +90,3 @@ func printTarget(env *environment, w io.Writer, a finish.TargetAnswer) error {
 	}
 	return nil
 }
-
-func newSheetCommand(env *environment) *cobra.Command {
-	var req finish.SheetRequest
-	cmd := &cobra.Command{
-		Use:   "sheet",
-		Short: "The papers: bench sheet, calendar, shopping list",
-		Long: `sheet writes the papers of the job: the bench sheet as HTML (prints on A4 and Letter), the calendar as iCalendar, and the tables (shopping, steps, cloth, contacts) as CSV into a folder.
-
-Exit status: 0 done; 1 could not; 2 the words were wrong.`,
-		Example: "  undercoat sheet --html bench-sheet.html --ics calendar.ics --csv papers",
-		Args:    noWords,
-		RunE: func(cmd *cobra.Command, _ []string) error {
-			if req == (finish.SheetRequest{}) {
-				return wording(cmd, fmt.Errorf("sheet: expected at least one of --html, --ics, --csv"))
-			}
-			return env.workroom(cmd.Context(), func(b *finish.Bench) error {
-				written, err := b.Sheet(cmd.Context(), req)
-				if err != nil {
-					return err
-				}
-				return env.answer(written, func(w io.Writer) error {
-					_, err := fmt.Fprintln(w, strings.Join(written, "\n"))
-					return err
-				})
-			})
-		},
-	}
-	f := cmd.Flags()
-	f.StringVar(&req.HTML, "html", "", "write the bench sheet as HTML to this file")
-	f.StringVar(&req.ICS, "ics", "", "write the calendar to this file")
-	f.StringVar(&req.CSV, "csv", "", "write the tables into this folder")
-	return cmd
-}

@@ -1,6 +1,10 @@
 package rub
 
-import "undercoat/palette/colour"
+import (
+	"math"
+
+	"undercoat/palette/colour"
+)
 
 // Pair is one pair of a grey scale: two neutral colours that differ by the
 // standard's step.
@@ -45,4 +49,25 @@ func GreyScale(s Scale) []Pair {
 		pairs = append(pairs, Pair{Grade: Best - Grade(i), DE: step[0], Tolerance: step[1], Reference: colour.Lab{L: l}, Other: other})
 	}
 	return pairs
+}
+
+// Shown is the pair as greys of 8 bits (sRGB) that come nearest to it, and the
+// ΔE*ab those two differ by: the steps are kept rather than the lightness.
+func (p Pair) Shown() (reference, other uint8, de float64) {
+	reference = nearestGrey(p.Reference.L)
+	other = nearestGrey(greyLightness(reference) + p.Other.L - p.Reference.L)
+	return reference, other, math.Abs(greyLightness(other) - greyLightness(reference))
+}
+
+func greyLightness(v uint8) float64 { return colour.DecodeSRGB8(v, v, v).Lab().L }
+
+// nearestGrey is the 8-bit grey of sRGB whose lightness is nearest.
+func nearestGrey(l float64) uint8 {
+	best := uint8(0)
+	for v := range 256 {
+		if math.Abs(greyLightness(uint8(v))-l) < math.Abs(greyLightness(best)-l) {
+			best = uint8(v)
+		}
+	}
+	return best
 }

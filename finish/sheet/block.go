@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"slices"
 
+	"undercoat/finish/garment"
 	"undercoat/finish/plan"
 )
 
@@ -25,7 +26,7 @@ type layerLine struct {
 }
 
 func areaBlock(d Data, a plan.Area) block {
-	b := block{Code: a.Code, Piece: a.Piece, Basis: a.Basis, Setting: a.Setting.Because, Spare: span(a.Spare), Swatches: faces(d, a)}
+	b := block{Code: a.Code, Piece: a.Piece, Basis: a.Basis, Setting: a.Setting.Because, Spare: span(a.Spare), Swatches: colours(d, a)}
 	if area, ok := d.Job.Area(a.Code); ok {
 		b.Note = area.Note
 	}
@@ -54,9 +55,9 @@ func areaBlock(d Data, a plan.Area) block {
 // swatches, a layer taking two.
 const besideSwatches = 11
 
-// faces are an area's colours side by side: the target, the ground and what
+// colours are an area's colours side by side: the target, the ground and what
 // the layers are predicted to give.
-func faces(d Data, a plan.Area) []swatch {
+func colours(d Data, a plan.Area) []swatch {
 	var out []swatch
 	if a.Target.Known() {
 		s := newSwatch("target", a.Target.Colour.Lab())
@@ -65,7 +66,7 @@ func faces(d Data, a plan.Area) []swatch {
 		}
 		out = append(out, s)
 	}
-	if g, ok := d.Stock.Article(a.Ground); ok {
+	if g, ok := d.Stock.Article(a.Ground); ok && a.Method != garment.ByCloth { // cut cloth is its own face
 		if c, ok := g.Colour.Get(); ok {
 			out = append(out, newSwatch("ground "+a.Ground, c.Lab()))
 		}

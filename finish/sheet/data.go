@@ -21,6 +21,21 @@ type Data struct {
 	Plan     plan.Plan
 	Verdicts []rub.Verdict
 	Cautions []caution.Caution
+	Apart    []rub.Apart            // what is better not packed face to face
+	Tests    []rub.Test             // on record
+	Recipes  []inventory.RecipeFact // of the job and of the workroom at large, by number
+	Batches  []inventory.BatchFact  // of those recipes, by number
+}
+
+// zone is the clock times are told on: the plan's, else the job's, else UTC.
+func (d Data) zone() *time.Location {
+	switch {
+	case d.Plan.Zone != nil:
+		return d.Plan.Zone
+	case d.Job.Zone != nil:
+		return d.Job.Zone
+	}
+	return time.UTC
 }
 
 // name is an article's code and name.
@@ -32,10 +47,10 @@ func (d Data) name(code string) string {
 }
 
 // at writes an instant on the job's wall clock: "Sat 31 Oct 10:00".
-func (d Data) at(t time.Time) string { return t.In(d.Plan.Zone).Format("Mon 2 Jan 15:04") }
+func (d Data) at(t time.Time) string { return t.In(d.zone()).Format("Mon 2 Jan 15:04") }
 
 // date writes the day: "Sat 31 Oct".
-func (d Data) date(t time.Time) string { return t.In(d.Plan.Zone).Format("Mon 2 Jan") }
+func (d Data) date(t time.Time) string { return t.In(d.zone()).Format("Mon 2 Jan") }
 
 // moment writes an instant as read beside another of the same day: "15:04".
 func (d Data) moment(t, beside time.Time) string {
@@ -54,7 +69,7 @@ func (d Data) surface(code string) string {
 }
 
 // clock writes the time of day alone.
-func (d Data) clock(t time.Time) string { return t.In(d.Plan.Zone).Format("15:04") }
+func (d Data) clock(t time.Time) string { return t.In(d.zone()).Format("15:04") }
 
 // swatch is a colour as paper shows it: hex for the eye, words and numbers for
 // everybody else.

@@ -30,7 +30,7 @@ type stepLine struct {
 func days(d Data) []dayList {
 	var out []dayList
 	for _, s := range d.Plan.Steps {
-		name := s.Start.In(d.Plan.Zone).Format("Monday 2 January")
+		name := s.Start.In(d.zone()).Format("Monday 2 January")
 		if len(out) == 0 || out[len(out)-1].Name != name {
 			out = append(out, dayList{Name: name})
 		}

@@ -3,8 +3,11 @@ package sheet
 import (
 	"fmt"
 	"io"
+	"slices"
 	"strings"
 	"sync"
+	"time"
+	"unicode"
 
 	"codeberg.org/go-pdf/fpdf"
 	"golang.org/x/image/font/gofont/gobold"
@@ -44,11 +47,12 @@ func (p Paper) String() string {
 // gives the same bytes: its dates are the instant the plan was computed for.
 // Colours are those of a screen and print approximately; the file is not
 // tagged, the HTML is the one for screen readers. Characters that the embedded
-// Go fonts lack (they hold Latin, Greek and Cyrillic) are printed as "?", and
-// a line at the end says so.
+// Go fonts lack (they hold Latin, Greek and Cyrillic) are printed as U+FFFD;
+// the foot of such a page says so, and a line at the end names them.
 func PDF(w io.Writer, d Data, on Paper) error {
-	p := newPrinter(d, on)
+	p := newPrinter(d, "Bench sheet", on)
 	p.sheet(benchPage(d))
+	p.confess()
 	if err := p.pdf.Output(w); err != nil {
 		return fmt.Errorf("print bench sheet: %w", err)
 	}
@@ -57,7 +61,7 @@ func PDF(w io.Writer, d Data, on Paper) error {
 
 // Sizes of type in points and of the page in millimetres.
 const (
-	body, small, big, head, title = 9.5, 8.2, 12.0, 13.0, 19.0
+	body, small, big, head, title = 9.8, 8.6, 12.5, 13.5, 20.0
 
 	margin  = 10.0
 	perLine = 0.3528 * 1.22 // mm of a line for each point of its type
@@ -70,16 +74,21 @@ type printer struct {
 	w, bottom float64 // width between the margins, last line of the page
 	y         float64
 	measuring bool
-	lacking   bool            // a character was printed as ?
+	lacking   []rune          // characters the fonts lack, sorted
+	lackHere  bool            // one of them stands on this page
 	repeat    func(y float64) // heads a table again on a new page
 }
 
-func newPrinter(d Data, on Paper) *printer {
+func newPrinter(d Data, name string, on Paper) *printer {
 	pdf := fpdf.New("P", "mm", on.String(), "")
 	pdf.SetCatalogSort(true)
-	pdf.SetCreationDate(d.Plan.Now)
-	pdf.SetModificationDate(d.Plan.Now)
-	pdf.SetTitle(d.Job.Name+" – bench sheet", true)
+	made := d.Plan.Now
+	if made.IsZero() {
+		made = time.Unix(0, 0).UTC() // the library would take the present, and no two papers were alike
+	}
+	pdf.SetCreationDate(made)
+	pdf.SetModificationDate(made)
+	pdf.SetTitle(d.Job.Name+" – "+name, true)
 	pdf.SetCreator("undercoat", true)
 	pdf.SetProducer("undercoat", true)
 	pdf.SetLang("en")
@@ -90,20 +99,59 @@ func newPrinter(d Data, on Paper) *printer {
 	pdf.AliasNbPages("{pages}")
 	width, height := pdf.GetPageSize()
 	p := &printer{pdf: pdf, w: width - 2*margin, bottom: height - margin - 5}
-	name := p.known(d.Job.Name)
-	pdf.SetFooterFunc(func() {
-		pdf.SetFont("go", "", small)
-		pdf.SetTextColor(0x33, 0x33, 0x33)
-		pdf.SetXY(margin, height-margin-2)
-		pdf.CellFormat(p.w/2, 4, name, "", 0, "L", false, 0, "")
-		pdf.CellFormat(p.w/2, 4, fmt.Sprintf("page %d of {pages}", pdf.PageNo()), "", 0, "R", false, 0, "")
-		pdf.SetTextColor(0x11, 0x11, 0x11)
-	})
+	pdf.SetFooterFunc(func() { p.foot(d.Job.Name+" – "+name, height-margin-2) })
 	pdf.SetTextColor(0x11, 0x11, 0x11)
 	pdf.SetDrawColor(0x11, 0x11, 0x11)
 	pdf.AddPage()
 	p.y = margin
 	return p
+}
+
+// foot writes the name of the paper and the page's number, and where a
+// character could not be printed says so.
+func (p *printer) foot(name string, y float64) {
+	p.pdf.SetTextColor(0x33, 0x33, 0x33)
+	name = p.known(name)
+	lacked := p.lackHere
+	p.font(smallRun(""))
+	page := fmt.Sprintf("page %d of ", p.pdf.PageNo())
+	right := p.w - p.pdf.GetStringWidth(page+"00") // how many there are is known only at the end
+	p.pdf.Text(margin+right, y+3, page+"{pages}")
+	room := right - 4
+	if lacked {
+		note := "\ufffd: a character the embedded font lacks; the HTML paper shows it"
+		room -= p.pdf.GetStringWidth(note) + 4
+		p.pdf.Text(margin+room+4, y+3, note)
+	}
+	p.pdf.Text(margin, y+3, p.shortened(name, room))
+	p.pdf.SetTextColor(0x11, 0x11, 0x11)
+	p.lackHere = false
+}
+
+// shortened cuts a text that is wider than its room, with an ellipsis.
+func (p *printer) shortened(s string, w float64) string {
+	r := []rune(s)
+	for len(r) > 1 && p.pdf.GetStringWidth(s) > w {
+		r = r[:len(r)-1]
+		s = strings.TrimRight(string(r), " ") + "…"
+	}
+	return s
+}
+
+// confess names the characters that could not be printed.
+func (p *printer) confess() {
+	if len(p.lacking) == 0 {
+		return
+	}
+	var codes []string
+	for _, r := range p.lacking {
+		codes = append(codes, fmt.Sprintf("%U", r))
+	}
+	const most = 40
+	if len(codes) > most {
+		codes = append(codes[:most], fmt.Sprintf("and %d more", len(codes)-most))
+	}
+	p.para(smallRun("\ufffd stands for a character that the embedded font lacks (it holds Latin, Greek and Cyrillic): " + strings.Join(codes, ", ") + ". The HTML paper shows them."))
 }
 
 // glyphs tells which characters the embedded fonts hold.
@@ -126,8 +174,8 @@ var glyphs = sync.OnceValue(func() func(rune) bool {
 	}
 })
 
-// known replaces characters the fonts lack: a box nobody can read is worse
-// than a question mark.
+// known replaces characters the fonts lack by U+FFFD, the character for what
+// cannot be shown, and remembers them.
 func (p *printer) known(s string) string {
 	has := glyphs()
 	return strings.Map(func(r rune) rune {
@@ -136,9 +184,16 @@ func (p *printer) known(s string) string {
 			return ' '
 		case r == '\u00a0' || has(r):
 			return r
+		case unicode.Is(unicode.Cf, r) || unicode.Is(unicode.Variation_Selector, r) || unicode.IsControl(r):
+			return -1 // it has no shape of its own
 		}
-		p.lacking = true
-		return '?'
+		if i, found := slices.BinarySearch(p.lacking, r); !found {
+			p.lacking = slices.Insert(p.lacking, i, r)
+		}
+		if !p.measuring {
+			p.lackHere = true
+		}
+		return '\ufffd'
 	}, s)
 }
 
@@ -301,6 +356,7 @@ type cell struct {
 	right bool
 	tick  bool // a box to tick in the place of text
 	done  bool
+	mark  shape // a verdict's shape in the place of text
 }
 
 func cellOf(runs ...run) cell  { return cell{runs: runs} }

@@ -75,21 +75,22 @@ func TestPDFReadByAnotherProgram(t *testing.T) {
 	}
 }
 
-// What the font lacks is a question mark and is told.
+// What the font lacks is U+FFFD and is told; marks that have no shape of their
+// own go without a word.
 func TestPDFTellsWhatItCannotPrint(t *testing.T) {
-	p := newPrinter(fixture(t), A4)
-	if got := p.known("Ödön’s Δ–λ, ł ½ № Жук ≥ 3"); got != "Ödön’s Δ–λ, ł ½ № Жук ≥ 3" || p.lacking {
+	p := newPrinter(fixture(t), "Bench sheet", A4)
+	if got := p.known("Ödön’s Δ–λ, ł ½ № Жук ≥ 3"); got != "Ödön’s Δ–λ, ł ½ № Жук ≥ 3" || p.lackHere {
 		t.Errorf("%q, lacking %v", got, p.lacking)
 	}
-	if got := p.known("袖 sleeve\n☐"); got != "? sleeve ?" || !p.lacking {
-		t.Errorf("%q, lacking %v", got, p.lacking)
+	if got := p.known("袖 sleeve\n☐ a\u200db"); got != "\ufffd sleeve \ufffd ab" || !p.lackHere || string(p.lacking) != "☐袖" {
+		t.Errorf("%q, lacking %q", got, p.lacking)
 	}
 }
 
 // A block is never cut by the end of a page, and a table goes on under its
 // head.
 func TestPDFPageEnds(t *testing.T) {
-	p := newPrinter(fixture(t), A4)
+	p := newPrinter(fixture(t), "Bench sheet", A4)
 	p.y = p.bottom - 3
 	before := p.pdf.PageNo()
 	p.whole(func(y float64) float64 { return p.flow(margin, y, p.w, false, plainRun("one line of text")) })
@@ -106,7 +107,7 @@ func TestPDFPageEnds(t *testing.T) {
 }
 
 func TestPDFWrapsWithinItsColumn(t *testing.T) {
-	p := newPrinter(fixture(t), A4)
+	p := newPrinter(fixture(t), "Bench sheet", A4)
 	one := p.flow(0, 0, 200, false, plainRun("a few words"))
 	if two := p.flow(0, 0, 12, false, plainRun("a few words")); two <= one {
 		t.Errorf("in a narrow column %g mm, in a wide one %g", two, one)

@@ -360,9 +360,6 @@ func (p *printer) mind(b page) {
 		}
 		p.para(smallRun(text[:len(text)-1] + "."))
 	}
-	if p.lacking {
-		p.para(smallRun("? stands for a character that the printed font lacks; the HTML sheet shows it."))
-	}
 }
 
 // remark sets a paragraph with a bar at its left.
