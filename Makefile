@@ -63,7 +63,52 @@ browser:
 	  else echo "no chromium and no apt-get: the page's browser tests will be skipped"; fi; }
 
 clean:
-	rm -rf bin demo
+	rm -rf bin demo dist
+
+# What strangers get: one archive for each system with the program, its licences, manual pages and completions, and the sums.
+# Built by the patch release of Go named here, which may be newer than the one at hand; same source and name, same bytes.
+RELEASE_GO := go1.26.10
+PLATFORMS  := linux/amd64 linux/arm64 darwin/amd64 darwin/arm64 windows/amd64 windows/arm64
+PACK       := tar --sort=name --mtime=@$(shell git log -1 --format=%ct 2>/dev/null || echo 0) --owner=0 --group=0 --numeric-owner
+.PHONY: release reproducible vulnerabilities faults load
+release: export GOTOOLCHAIN = $(RELEASE_GO)
+release:
+	rm -rf dist && mkdir dist
+	$(GO) test -count=1 -tags $(TAGS) ./cmd/undercoat -run '^TestManual$$' -release $(CURDIR)/dist/papers
+	@set -e; for p in $(PLATFORMS); do \
+	  name=undercoat-$(VERSION)-$${p%/*}-$${p#*/}; exe=; [ $${p%/*} != windows ] || exe=.exe; mkdir dist/$$name; \
+	  GOOS=$${p%/*} GOARCH=$${p#*/} $(GO) build -trimpath -buildvcs=false -tags $(TAGS) -ldflags '$(LDFLAGS)' -o dist/$$name/undercoat$$exe ./cmd/undercoat; \
+	  cp -r README.md LICENSE dist/papers/man dist/papers/completions dist/$$name/; cp cmd/undercoat/others.txt dist/$$name/NOTICES.txt; cp cmd/undercoat/changes.md dist/$$name/CHANGES.md; \
+	  $(PACK) -C dist -c $$name | gzip -9n > dist/$$name.tar.gz; rm -r dist/$$name; echo $$name.tar.gz; done
+	rm -r dist/papers
+	cd dist && sha256sum *.tar.gz > SHA256SUMS
+
+# Two builds from two folders with a build cache each give the same bytes.
+reproducible:
+	@set -e; a=$$(mktemp -d); b=$$(mktemp -d); trap "rm -rf $$a $$b" EXIT; cp -r . $$b/src; \
+	$(GO) build -trimpath -buildvcs=false -tags $(TAGS) -ldflags '$(LDFLAGS)' -o $$a/undercoat ./cmd/undercoat; \
+	(cd $$b/src && GOCACHE=$$b/cache $(GO) build -trimpath -buildvcs=false -tags $(TAGS) -ldflags '$(LDFLAGS)' -o $$b/undercoat ./cmd/undercoat); \
+	cmp $$a/undercoat $$b/undercoat && sha256sum < $$a/undercoat
+
+# Known vulnerabilities that the program's code can reach. The database is fetched as a Go module, so a module proxy is enough.
+VULNDB      := golang.org/x/vulndb@v0.0.0-20261105234957-e22db6528018
+GOVULNCHECK := golang.org/x/vuln/cmd/govulncheck@v1.9.0
+vulnerabilities: export GOTOOLCHAIN = $(RELEASE_GO)
+vulnerabilities:
+	@set -e; d=$$(mktemp -d); trap "chmod -R u+w $$d; rm -rf $$d" EXIT; \
+	db=$$(cd $$d && $(GO) mod download -json $(VULNDB) | sed -n 's/.*"Dir": "\(.*\)",*/\1/p'); \
+	cp -r $$db $$d/db; chmod -R u+w $$d/db; (cd $$d/db && $(GO) run ./cmd/indexdb -vulns data/osv -out $$d/index); \
+	$(GO) run $(GOVULNCHECK) -db file://$$d/index -tags $(TAGS) ./...
+
+# Faults on purpose, many: FAULTS kills at random moments, and disks that fill up.
+FAULTS ?= 300
+faults:
+	UNDERCOAT_TEST_KILLS=$(FAULTS) $(GO) test -count=1 -timeout 60m -v -tags $(TAGS) ./inventory -run 'TestKilled|TestDiskFillsUp|TestFullDisk|TestReadOnly|TestTwoFilesWriteAtOnce'
+
+# A large workroom, and many people on one page for LOAD (long; figures in DEVELOPERS.md).
+LOAD ?= 10m
+load:
+	UNDERCOAT_TEST_LOAD=$(LOAD) $(GO) test -count=1 -timeout 60m -v -tags $(TAGS) ./cmd/undercoat/web -run TestLoad
 
 # Every fuzz target, each for FUZZTIME.
 FUZZTIME ?= 1m

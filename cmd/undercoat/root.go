@@ -49,7 +49,7 @@ Exit status: 0 done; 1 could not (one line says why); 2 the words were wrong.`,
 		newDemoCommand(env), newPaletteCommand(env), newStockCommand(env), newMatchCommand(env), newLayersCommand(env),
 		newRecipeCommand(env), newJobCommand(env), newTargetCommand(env), newChooseCommand(env), newPlanCommand(env),
 		newDoneCommand(env), newRubCommand(env), newContactsCommand(env), newAirCommand(env), newCautionsCommand(env),
-		newSheetCommand(env), newServeCommand(env), newBackupCommand(env), newCheckCommand(env),
+		newSheetCommand(env), newServeCommand(env), newBackupCommand(env), newCheckCommand(env), newLicencesCommand(env),
 	)
 	return root
 }
