@@ -60,7 +60,8 @@ type MatchLine struct {
 	CoatsTotal      int                `json:"coats_total"`
 	Cost            *float64           `json:"cost"`
 	Hours           *float64           `json:"hours"`
-	DryFilmUM       float64            `json:"dry_film_um"`
+	Amounts         []AmountAnswer     `json:"amounts"`
+	DryFilmUM       float64            `json:"dry_film_um"` // what stiffens the hand
 	Allowed         bool               `json:"allowed"`
 	Against         []ReasonAnswer     `json:"against"`
 	Notes           []ReasonAnswer     `json:"notes"`
@@ -72,10 +73,20 @@ type PartAnswer struct {
 	Share float64 `json:"share"`
 }
 
-// CoatAnswer is one paint of a stack, from the ground up.
+// CoatAnswer is one paint of a stack, from the ground up. Where its number is
+// by the house rule Range is its 10th to 90th percentile and Driver what makes
+// it wide.
 type CoatAnswer struct {
-	Code  string `json:"code"`
-	Coats int    `json:"coats"`
+	Code   string  `json:"code"`
+	Coats  int     `json:"coats"`
+	Range  *[2]int `json:"coats_range,omitempty"`
+	Driver string  `json:"driver,omitempty"`
+}
+
+// AmountAnswer is how much of an article a match takes.
+type AmountAnswer struct {
+	Code string  `json:"code"`
+	ML   float64 `json:"ml"`
 }
 
 // PredictedAnswer is a predicted colour with its range.
@@ -113,7 +124,30 @@ func (b *Bench) Match(ctx context.Context, req MatchRequest) (MatchAnswer, error
 	if err != nil {
 		return MatchAnswer{}, err
 	}
-	return matchAnswer(q, req, r, s.stock), nil
+	a := matchAnswer(q, req, r, s.stock)
+	for i := range a.Matches {
+		if a.Matches[i].Allowed {
+			countedBy(&a.Matches[i], q, s.stock)
+		}
+	}
+	return a, nil
+}
+
+// countedBy fills in the intervals of the coats that the house rule counts.
+func countedBy(l *MatchLine, q match.Request, stock inventory.Stock) {
+	var layers []match.Layer
+	for _, c := range l.Coats {
+		layers = append(layers, match.Layer{Code: c.Code, Coats: c.Coats})
+	}
+	built, err := match.HouseCoats(match.HouseQuestion{Ground: q.Ground, Layers: layers, Tolerance: q.Tolerance, Seed: q.Seed}, stock)
+	if err != nil {
+		return // a mixture is no article of the shelf
+	}
+	for i, b := range built {
+		if c := b.Count; c.Reached && c.N == l.Coats[i].Coats {
+			l.Coats[i].Range, l.Coats[i].Driver = &[2]int{c.Low, c.High}, c.Driver
+		}
+	}
 }
 
 // matchScene reads the job where the question is about one of its areas, and
@@ -245,7 +279,7 @@ func matchLine(m match.Match, stock inventory.Stock) MatchLine {
 		Kind: string(m.Kind), Code: m.Code, Predicted: predicted(m.Predicted), DifferenceRange: [2]float64{round(m.DifferenceRange[0], 2), round(m.DifferenceRange[1], 2)},
 		Difference: stated(m.Difference, 2), HueDifference: stated(m.HueDifference, 1), ByLight: map[string]float64{},
 		Words: m.Words, Basis: m.Basis, CoatsTotal: m.CoatsTotal, Hours: stated(m.Hours, 1), DryFilmUM: round(m.Stiffness, 0), Allowed: m.Allowed(),
-		Parts: []PartAnswer{}, Coats: []CoatAnswer{}, Against: reasons(m.Against), Notes: reasons(m.Notes),
+		Parts: []PartAnswer{}, Coats: []CoatAnswer{}, Amounts: []AmountAnswer{}, Against: reasons(m.Against), Notes: reasons(m.Notes),
 	}
 	if art, ok := stock.Article(m.Code); ok {
 		l.Name = art.Name
@@ -255,6 +289,9 @@ func matchLine(m match.Match, stock inventory.Stock) MatchLine {
 	}
 	for _, c := range m.Coats {
 		l.Coats = append(l.Coats, CoatAnswer{Code: c.Code, Coats: c.Coats})
+	}
+	for _, u := range m.Amount {
+		l.Amounts = append(l.Amounts, AmountAnswer{Code: u.Code, ML: round(float64(u.Volume), 1)})
 	}
 	for _, d := range m.ByLight {
 		l.ByLight[d.Light] = round(d.Difference, 2)

@@ -107,10 +107,42 @@ func printMatchReasons(w io.Writer, a finish.MatchAnswer) {
 		if !m.Allowed {
 			continue
 		}
+		if text := takesText(m); text != "" {
+			fmt.Fprintf(w, "%s takes %s\n", m.Code, text)
+		}
+		for _, r := range m.LightNotes {
+			if !strings.HasPrefix(r, "daylight") && strings.Contains(r, "unknown") {
+				fmt.Fprintf(w, "%s under %s\n", m.Code, r)
+				break // one basis, one sentence
+			}
+		}
 		for _, r := range m.Notes {
 			fmt.Fprintf(w, "%s note: %s\n", m.Code, r.Text)
 		}
 	}
+}
+
+// takesText says what coats cost: paint, hours, and how stiff they leave the
+// cloth; with the interval of every number of coats.
+func takesText(m finish.MatchLine) string {
+	if len(m.Coats) == 0 {
+		return ""
+	}
+	var parts []string
+	for _, c := range m.Coats {
+		text := fmt.Sprintf("%s × %d", c.Code, c.Coats)
+		if c.Range != nil && c.Range[0] != c.Range[1] {
+			text += fmt.Sprintf(" (%d–%d, by %s)", c.Range[0], c.Range[1], c.Driver)
+		}
+		parts = append(parts, text)
+	}
+	for _, u := range m.Amounts {
+		parts = append(parts, fmt.Sprintf("%.0f ml of %s", u.ML, u.Code))
+	}
+	if m.Hours != nil {
+		parts = append(parts, fmt.Sprintf("%.1f h of waiting", *m.Hours))
+	}
+	return strings.Join(append(parts, fmt.Sprintf("%.0f µm of dry film", m.DryFilmUM)), ", ")
 }
 
 func lightsText(by map[string]float64) string {

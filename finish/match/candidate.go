@@ -181,7 +181,7 @@ func (f *finder) score(c *candidate, v verdict) {
 		c.rank = colour.Difference(goal, lab)
 		c.Difference = unit.State(c.rank)
 		if c.rank > f.q.Tolerance {
-			v.refuse(RuleTolerance, "ΔE00 %.1f in daylight; accepted %g", c.rank, f.q.Tolerance)
+			v.refuse(RuleTolerance, "ΔE00 %.1f in daylight; accepted %g", hundredths(c.rank), f.q.Tolerance)
 		}
 		if glows {
 			v.note(RuleGlow, "%s glows and the target does not: they part under other lights", c.Code)
@@ -190,6 +190,10 @@ func (f *finder) score(c *candidate, v verdict) {
 	c.Against, c.Notes = v.against, v.notes
 	f.lights(c)
 }
+
+// hundredths rounds a difference as answers carry it, so that a sentence and
+// the table beside it say the same tenth.
+func hundredths(d float64) float64 { return math.Round(100*d) / 100 }
 
 // hueTolerance is how far the hue of a fluorescent may lie from the hue it
 // stands for, in degrees. Judgement.
@@ -221,9 +225,9 @@ func (f *finder) lights(c *candidate) {
 		}
 		switch {
 		case d.Measured:
-			c.Against = append(c.Against, Reason{RuleLight, fmt.Sprintf("ΔE00 %.1f under %s, measured; accepted %g", d.Difference, d.Light, f.q.Tolerance)})
+			c.Against = append(c.Against, Reason{RuleLight, fmt.Sprintf("ΔE00 %.1f under %s, measured; accepted %g", hundredths(d.Difference), d.Light, f.q.Tolerance)})
 		case d.Metamerism.Known() && c.rank <= f.q.Tolerance:
-			c.Notes = append(c.Notes, Reason{RuleMetamerism, fmt.Sprintf("ΔE00 %.1f expected under %s: look at a swatch there", d.Difference, d.Light)})
+			c.Notes = append(c.Notes, Reason{RuleMetamerism, fmt.Sprintf("ΔE00 %.1f expected under %s: look at a swatch there", hundredths(d.Difference), d.Light)})
 		}
 	}
 }
@@ -310,7 +314,7 @@ func (f *finder) shortOf(c *candidate) {
 		a, _ := f.stock.Article(code)
 		left, ok := a.OnHand.Get()
 		if ok && left.Unit == "ml" && left.Amount > 0 && left.Amount < need[code] {
-			c.Notes = append(c.Notes, Reason{RuleStock, fmt.Sprintf("%s: about %.0f ml needed, %s on hand", code, need[code], left)})
+			c.Notes = append(c.Notes, Reason{RuleStock, fmt.Sprintf("%s: about %.0f ml needed, %.4g ml on hand", code, need[code], left.Amount)})
 		}
 	}
 }

@@ -147,6 +147,29 @@ func TestStrikeOffOnRecord(t *testing.T) {
 	}
 }
 
+// Show-through is allowed: where a few coats of one paint over the ground are
+// nearer than its full colour, they are an answer beside the paint as an item.
+func TestShowThroughIsAnAnswer(t *testing.T) {
+	stock := paintWith(t, func(p *inventory.Paint) {
+		p.HidingBlack, p.HidingWhite = unit.State(0.35), unit.State(0.35)
+	})
+	steps, err := Build(Ground{Code: "K"}, []Layer{{"P", 3}}, Light{}, stock)
+	if err != nil {
+		t.Fatal(err)
+	}
+	target, _ := colour.FromLab(steps[2].Predicted.Lab, colour.Measured)
+	r, err := Find(Request{Target: Target{Colour: target}, Ground: Ground{Code: "K"}, Kinds: []Kind{Item, Layers}}, stock)
+	if err != nil {
+		t.Fatal(err)
+	}
+	if m := matchOf(t, r, "P:2"); m.Difference.Or(99) > 0.1 || !m.Allowed() {
+		t.Errorf("two coats: ΔE00 %.2f, against %v", m.Difference.Or(99), m.Against)
+	}
+	if m := matchOf(t, r, "P"); m.CoatsTotal <= 3 || m.Difference.Or(0) < 3 {
+		t.Errorf("the item: %d coats, ΔE00 %.2f", m.CoatsTotal, m.Difference.Or(0))
+	}
+}
+
 // A fluorescent is never compared by its swatch: without a ground it is taken
 // in its full colour over white, which no screen shows.
 func TestFluorescentIsNotItsSwatch(t *testing.T) {

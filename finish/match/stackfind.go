@@ -56,8 +56,8 @@ func (f *finder) stacks() {
 			continue
 		}
 		kept = append(kept, x)
-		if x.n < 2 {
-			continue // one paint alone is an item
+		if x.n == 1 && f.houseItem(codes[x.runs[0].pot], int(x.coats)) {
+			continue // it is an item
 		}
 		layers := slices.Clone(f.prepared)
 		for _, r := range x.runs[:x.n] {
@@ -65,6 +65,13 @@ func (f *finder) stacks() {
 		}
 		f.add(f.coated(Layers, recipe(layers), layers))
 	}
+}
+
+// houseItem says whether so many coats of one paint are what the house rule
+// gives, which is the paint as an item. Another number lets the ground show
+// through on purpose.
+func (f *finder) houseItem(code string, coats int) bool {
+	return f.q.wants(Item) && houseNumber(f.pot(code), f.base, f.q.Tolerance, nil) == coats
 }
 
 // exactStackPaints is the most paints whose stacks are all answered for.
