@@ -20,7 +20,7 @@ const (
 	KHeld
 )
 
-// String returns "ok", "opaque_only_K_over_S", "no_scatter" or "K_held_at_0".
+// String returns "ok", "opaque_only_K_over_S", "no_scatter" or "K_clamped_to_0".
 func (s Status) String() string {
 	switch s {
 	case Good:
@@ -30,7 +30,7 @@ func (s Status) String() string {
 	case NoScatter:
 		return "no_scatter"
 	default:
-		return "K_held_at_0"
+		return "K_clamped_to_0"
 	}
 }
 
@@ -46,6 +46,9 @@ func OfBlackWhite(overBlack, overWhite, dark, light float64) (kx, sx float64, s 
 	// (1) R0 and (2) T² of the free film from its two looks.
 	den := light - dark - light*dark*(overWhite-overBlack)
 	r0 := (light*overBlack - dark*overWhite) / den
+	if math.Abs(r0*den) <= rounding*light*overBlack {
+		r0 = 0 // the two products differ by no more than their rounding
+	}
 	t2 := (overWhite - overBlack) * (1 - r0*light) * (1 - r0*dark) / (light - dark)
 	if !(t2 > 0) || !(light > dark) {
 		return math.NaN(), math.NaN(), OnlyRatio
@@ -70,6 +73,10 @@ func OfBlackWhite(overBlack, overWhite, dark, light float64) (kx, sx float64, s 
 	sx = p / b
 	return sx * am1, sx, Good
 }
+
+// rounding is what two products of doubles that ought to be equal may differ
+// by, relative to them.
+const rounding = 8 * 0x1p-52
 
 // Drawdown is a film read over a dark and over a light backing, with what is
 // known of each band. KX and SX belong to the film as drawn; a band whose

@@ -9,9 +9,10 @@ func (f *finder) result() Result {
 	r := Result{Target: goal, Hex: goal.LinearRGB().Hex(), Searched: f.searched}
 	slices.SortStableFunc(f.found, better)
 	f.found = slices.CompactFunc(f.found, func(a, b candidate) bool { return a.Kind == b.Kind && a.Code == b.Code })
-	for i := range f.found[:min(len(f.found), f.q.Top)] {
-		f.finish(&f.found[i])
-		r.Matches = append(r.Matches, f.found[i].Match)
+	shown := f.found[:min(len(f.found), f.q.Top)]
+	forEach(len(shown), func(i int) { f.finish(&shown[i]) })
+	for _, c := range shown {
+		r.Matches = append(r.Matches, c.Match)
 	}
 	r.Choices = f.choices()
 	return r
@@ -25,12 +26,11 @@ func (f *finder) choices() (out []Choice) {
 	allowed := f.found[:0:0]
 	for _, c := range f.found {
 		if c.Allowed() {
-			if len(allowed) < f.q.Top {
-				f.finish(&c)
-			}
 			allowed = append(allowed, c)
 		}
 	}
+	near := allowed[:min(len(allowed), f.q.Top)]
+	forEach(len(near), func(i int) { f.finish(&near[i]) })
 	var named []string
 	pick := func(why string, of func(candidate) (float64, bool)) {
 		best, at := 0.0, -1

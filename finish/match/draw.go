@@ -11,7 +11,11 @@ import (
 func samplersOf(pots []pot) []film.Sampler {
 	out := make([]film.Sampler, len(pots))
 	for i, p := range pots {
-		if p.known && p.role != Glow {
+		switch {
+		case !p.known || p.role == Glow:
+		case p.draws != nil:
+			out[i] = p.draws()
+		default:
 			out[i] = p.film.Sampler()
 		}
 	}

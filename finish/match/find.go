@@ -5,6 +5,7 @@ import (
 	"fmt"
 	"slices"
 	"strings"
+	"sync"
 
 	"undercoat/inventory"
 	"undercoat/palette/colour"
@@ -84,8 +85,14 @@ func newFinder(q Request, ground groundFacts, stock inventory.Stock) *finder {
 	f.target = side{look: plain(q.Target.Colour.Reflectance()), readings: q.Target.Readings, basis: q.Target.Colour.Basis()}
 	raw := f.judge
 	f.prepare()
-	for _, p := range stock.Paints() {
-		t := potOf(p, stock)
+	paints := stock.Paints()
+	pots := make([]pot, len(paints))
+	forEach(len(paints), func(i int) {
+		pots[i] = potOf(paints[i], stock)
+		pots[i].draws = sync.OnceValue(pots[i].film.Sampler)
+	})
+	for i, p := range paints {
+		t := pots[i]
 		if t.role == "" {
 			continue
 		}

@@ -256,11 +256,14 @@ func (w *mixWorker) look(m blend) {
 }
 
 // masstone returns the tristimulus values of the mixture where it hides all:
-// R∞ = S / (K + S + √(K(K+2S))).
+// R∞ = S / (K + S + √(K(K+2S))), 0 where nothing scatters.
 func (w *mixWorker) masstone() (x colour.XYZ) {
 	g := &w.s.goals[0]
 	for b, k := range &w.k {
 		s := w.q[b]
+		if s <= 0 {
+			continue
+		}
 		r := s / (k + s + math.Sqrt(k*(k+2*s)))
 		x.X += r * g.x[b]
 		x.Y += r * g.y[b]

@@ -3,7 +3,6 @@ package match
 import (
 	"cmp"
 	"math"
-	"runtime"
 	"slices"
 	"strconv"
 	"strings"
@@ -52,7 +51,7 @@ func (f *finder) mixtures() {
 		return
 	}
 	var pots []pot
-	s := mixSearch{goals: []goal{newGoal(f.goal())}, keep: searchKeep, workers: min(runtime.GOMAXPROCS(0), 4)}
+	s := mixSearch{goals: []goal{newGoal(f.goal())}, keep: searchKeep, workers: workers()}
 	under := middleSide
 	if f.ground.there {
 		under = film.SideOf(f.base.base())

@@ -30,13 +30,14 @@ type pot struct {
 	role  Role
 	film  film.Paint
 	glow  film.Fluorescent
-	wet   float64 // µm of one wet coat
-	known bool    // whether there is a colour to predict with
-	made  []share // what a millilitre of it is made of
-	price float64 // minor units of money a millilitre
-	sold  bool    // whether the price is known
-	doubt string  // what of its label could not be used
-	thick float64 // how thick a coat of a fluorescent is laid; 0 is as usual
+	wet   float64             // µm of one wet coat
+	known bool                // whether there is a colour to predict with
+	made  []share             // what a millilitre of it is made of
+	price float64             // minor units of money a millilitre
+	sold  bool                // whether the price is known
+	doubt string              // what of its label could not be used
+	thick float64             // how thick a coat of a fluorescent is laid; 0 is as usual
+	draws func() film.Sampler // of the film, prepared once; nil: not prepared
 }
 
 // share is a part of a product by volume, 0…1.

@@ -3,7 +3,6 @@ package match
 import (
 	"cmp"
 	"math"
-	"runtime"
 	"slices"
 
 	"undercoat/finish/film"
@@ -28,7 +27,7 @@ func (f *finder) stacks() {
 	var codes []string
 	s := stackSearch{
 		ground: f.base.base(), to: newGoal(f.goal()), maxCoats: f.q.MaxCoats, maxLayers: min(f.q.MaxLayers, mostLayers),
-		keep: searchKeep, within: f.q.Tolerance, workers: min(runtime.GOMAXPROCS(0), 4),
+		keep: searchKeep, within: f.q.Tolerance, workers: workers(),
 	}
 	for i, p := range f.pots {
 		if !p.known || len(f.verdicts[i].against) > 0 || p.role != Cover && p.role != Glaze && p.role != Block {
