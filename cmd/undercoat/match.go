@@ -110,11 +110,8 @@ func printMatchReasons(w io.Writer, a finish.MatchAnswer) {
 		if text := takesText(m); text != "" {
 			fmt.Fprintf(w, "%s takes %s\n", m.Code, text)
 		}
-		for _, r := range m.LightNotes {
-			if !strings.HasPrefix(r, "daylight") && strings.Contains(r, "unknown") {
-				fmt.Fprintf(w, "%s under %s\n", m.Code, r)
-				break // one basis, one sentence
-			}
+		for _, text := range lightNotes(m.LightNotes) {
+			fmt.Fprintf(w, "%s under %s\n", m.Code, text)
 		}
 		for _, r := range m.Notes {
 			fmt.Fprintf(w, "%s note: %s\n", m.Code, r.Text)
@@ -143,6 +140,23 @@ func takesText(m finish.MatchLine) string {
 		parts = append(parts, fmt.Sprintf("%.1f h of waiting", *m.Hours))
 	}
 	return strings.Join(append(parts, fmt.Sprintf("%.0f µm of dry film", m.DryFilmUM)), ", ")
+}
+
+// lightNotes joins what is said of several lights alike.
+func lightNotes(notes []string) (out []string) {
+	var texts []string
+	names := map[string][]string{}
+	for _, n := range notes {
+		name, text, _ := strings.Cut(n, ": ")
+		if names[text] == nil {
+			texts = append(texts, text)
+		}
+		names[text] = append(names[text], name)
+	}
+	for _, t := range texts {
+		out = append(out, strings.Join(names[t], ", ")+": "+t)
+	}
+	return out
 }
 
 func lightsText(by map[string]float64) string {
