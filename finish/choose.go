@@ -87,34 +87,39 @@ func (b *Bench) Done(ctx context.Context, step, at, used string) (DoneAnswer, er
 	if err != nil {
 		return DoneAnswer{}, err
 	}
-	st, err := findStep(before.plan, step)
+	st, done, _, err := b.recordDone(ctx, before, before.at(), step, at, used)
 	if err != nil {
-		return DoneAnswer{}, err
-	}
-	fact := inventory.DoneFact{Step: st.ID, Code: st.Code, At: unit.State(b.now())}
-	if at != "" {
-		t, err := unit.ParseMoment(at, before.job.Zone)
-		if err != nil {
-			return DoneAnswer{}, fmt.Errorf("record %s: %w", step, err)
-		}
-		fact.At = unit.State(t)
-	}
-	if used != "" {
-		q, err := unit.ParseQuantity(used)
-		if err != nil {
-			return DoneAnswer{}, fmt.Errorf("record %s: %w", step, err)
-		}
-		fact.Used = unit.State(q)
-	}
-	if _, err := b.file.Done(ctx, before.at(), fact); err != nil {
 		return DoneAnswer{}, err
 	}
 	after, err := b.work(ctx, time.Time{}, plan.FanAsRoom)
 	if err != nil {
 		return DoneAnswer{}, err
 	}
-	when := fact.At.Or(time.Time{}).In(before.job.Zone)
-	return DoneAnswer{Step: st.ID, At: when.Format(time.RFC3339), Effect: effect(st, before.plan, after.plan), Plan: after.answer()}, nil
+	return DoneAnswer{Step: st.ID, At: done.In(before.job.Zone).Format(time.RFC3339), Effect: effect(st, before.plan, after.plan), Plan: after.answer()}, nil
+}
+
+// recordDone records a finished step of a planned job at a version of its facts.
+func (b *Bench) recordDone(ctx context.Context, before work, rests inventory.At, step, at, used string) (st plan.Step, done time.Time, version int64, err error) {
+	if st, err = findStep(before.plan, step); err != nil {
+		return st, done, 0, err
+	}
+	fact := inventory.DoneFact{Step: st.ID, Code: st.Code}
+	done = b.now()
+	if at != "" {
+		if done, err = unit.ParseMoment(at, before.job.Zone); err != nil {
+			return st, done, 0, fmt.Errorf("record %s: %w", step, err)
+		}
+	}
+	fact.At = unit.State(done)
+	if used != "" {
+		q, err := unit.ParseQuantity(used)
+		if err != nil {
+			return st, done, 0, fmt.Errorf("record %s: %w", step, err)
+		}
+		fact.Used = unit.State(q)
+	}
+	version, err = b.file.Done(ctx, rests, fact)
+	return st, done, version, err
 }
 
 // findStep finds a step of the plan by its id, in any case of letters.

@@ -48,19 +48,34 @@ type MeasureAnswer struct {
 // Measure records a measure of a stock line. A photograph gives a colour of
 // basis "photographed" with a range; the measure is kept as a fact.
 func (b *Bench) Measure(ctx context.Context, e MeasureEntry) (MeasureAnswer, error) {
-	stock, err := b.file.Stock(ctx)
+	a, m, err := b.measured(ctx, e)
 	if err != nil {
 		return MeasureAnswer{}, err
+	}
+	_, err = b.file.AddMeasure(ctx, inventory.At{}, m)
+	return a, err
+}
+
+// ReadSwatch is what [Bench.Measure] would record, without recording it.
+func (b *Bench) ReadSwatch(ctx context.Context, e MeasureEntry) (MeasureAnswer, error) {
+	a, _, err := b.measured(ctx, e)
+	return a, err
+}
+
+func (b *Bench) measured(ctx context.Context, e MeasureEntry) (a MeasureAnswer, m inventory.Measure, err error) {
+	stock, err := b.file.Stock(ctx)
+	if err != nil {
+		return a, m, err
 	}
 	art, err := scene{stock: stock}.article(e.Code)
 	if err != nil {
-		return MeasureAnswer{}, err
+		return a, m, err
 	}
-	a := MeasureAnswer{Code: art.Code, Kind: e.Kind, Over: e.Over, Basis: colour.Measured.String(), Notes: []string{}}
+	a = MeasureAnswer{Code: art.Code, Kind: e.Kind, Over: e.Over, Basis: colour.Measured.String(), Notes: []string{}}
 	if a.Over == "" && e.Kind == "swatch" {
 		a.Over = "itself"
 	}
-	m := inventory.Measure{Code: art.Code, Light: e.Light, Over: a.Over, Kind: e.Kind}
+	m = inventory.Measure{Code: art.Code, Light: e.Light, Over: a.Over, Kind: e.Kind}
 	switch {
 	case e.Spectrum != nil:
 		m.Spectrum = unit.State(*e.Spectrum)
@@ -72,13 +87,13 @@ func (b *Bench) Measure(ctx context.Context, e MeasureEntry) (MeasureAnswer, err
 	case e.Photo != nil:
 		s, err := e.readSwatch(art)
 		if err != nil {
-			return MeasureAnswer{}, err
+			return a, m, err
 		}
 		a.Swatch, a.LabLow, a.LabHigh, a.Radius = swatch(s.Lab), labOf(s.Low), labOf(s.High), round(s.Radius, 2)
 		a.Basis, a.Turning, a.Notes = s.Colour.Basis().String(), s.Turning, list(s.Why)
 		m.Lab, m.Basis = unit.State(s.Lab), colour.Photographed.String()
 	default:
-		return MeasureAnswer{}, fmt.Errorf("measure %s: expected a measured colour, a spectrum or a photograph", e.Code)
+		return a, m, fmt.Errorf("measure %s: expected a measured colour, a spectrum or a photograph", e.Code)
 	}
 	if e.Coats > 0 {
 		m.Coats = unit.State(e.Coats)
@@ -89,8 +104,7 @@ func (b *Bench) Measure(ctx context.Context, e MeasureEntry) (MeasureAnswer, err
 	if e.Share > 0 {
 		m.Share = unit.State(e.Share)
 	}
-	_, err = b.file.AddMeasure(ctx, inventory.At{}, m)
-	return a, err
+	return a, m, nil
 }
 
 // sure fills in a colour an instrument read, within its usual doubt.

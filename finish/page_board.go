@@ -43,16 +43,17 @@ type Strip struct {
 
 // Board is the job as a page shows it.
 func (d *Desk) Board(ctx context.Context, job string) (BoardAnswer, error) {
-	return d.board(ctx, job, plan.FanAsRoom, false)
+	return d.board(ctx, job, time.Time{}, plan.FanAsRoom, false)
 }
 
-// BoardAndElse is the board with the fan as given and what else could be done.
-func (d *Desk) BoardAndElse(ctx context.Context, job string, fan plan.Fan) (BoardAnswer, error) {
-	return d.board(ctx, job, fan, true)
+// BoardAndElse is the board as of a time, the zero time being now, with the fan
+// as given and what else could be done.
+func (d *Desk) BoardAndElse(ctx context.Context, job string, at time.Time, fan plan.Fan) (BoardAnswer, error) {
+	return d.board(ctx, job, at, fan, true)
 }
 
-func (d *Desk) board(ctx context.Context, job string, fan plan.Fan, alternatives bool) (BoardAnswer, error) {
-	w, trouble, err := d.work(ctx, job, fan, alternatives)
+func (d *Desk) board(ctx context.Context, job string, at time.Time, fan plan.Fan, alternatives bool) (BoardAnswer, error) {
+	w, trouble, err := d.workAt(ctx, job, at, fan, alternatives)
 	if err != nil {
 		return BoardAnswer{}, err
 	}

@@ -2,6 +2,7 @@ package finish
 
 import (
 	"context"
+	"crypto/sha256"
 	"errors"
 	"fmt"
 	"sync"
@@ -22,14 +23,17 @@ type Desk struct {
 	busy  sync.Mutex // one job is worked out at a time; guards works
 	works map[workKey]keptWork
 
-	mu   sync.Mutex // guards seen
-	seen map[string]keptPicture
+	mu    sync.Mutex // guards what follows
+	seen  map[string]keptPicture
+	sums  map[bytesAt][sha256.Size]byte
+	shown map[shownKey]shownPicture
 }
 
 type workKey struct {
 	job          string
 	fan          plan.Fan
 	alternatives bool
+	at           int64 // as of another time than now, in Unix seconds; 0 is now
 }
 
 type keptWork struct {
@@ -45,7 +49,7 @@ const planHolds = 2 * time.Minute
 
 // NewDesk opens a desk on a bench. The bench stays the caller's to close.
 func NewDesk(b *Bench) *Desk {
-	return &Desk{bench: b, works: map[workKey]keptWork{}, seen: map[string]keptPicture{}}
+	return &Desk{bench: b, works: map[workKey]keptWork{}, seen: map[string]keptPicture{}, sums: map[bytesAt][sha256.Size]byte{}, shown: map[shownKey]shownPicture{}}
 }
 
 // Bench is the bench of one of the jobs.
@@ -56,6 +60,15 @@ func (d *Desk) Bench(job string) *Bench { return d.bench.ForJob(job) }
 // where it is asked for, because each is a plan of its own. trouble says why a
 // job cannot be planned; err is for a job that cannot be read.
 func (d *Desk) work(ctx context.Context, job string, fan plan.Fan, alternatives bool) (w work, trouble, err error) {
+	return d.workAt(ctx, job, time.Time{}, fan, alternatives)
+}
+
+// mostWorks bounds the plans that are remembered.
+const mostWorks = 24
+
+// workAt is work as of another time; the zero time is now, or where the job's
+// own clock stands.
+func (d *Desk) workAt(ctx context.Context, job string, at time.Time, fan plan.Fan, alternatives bool) (w work, trouble, err error) {
 	d.busy.Lock()
 	defer d.busy.Unlock()
 	b := d.bench.ForJob(job)
@@ -71,8 +84,14 @@ func (d *Desk) work(ctx context.Context, job string, fan plan.Fan, alternatives 
 	holds := func(k keptWork, ok bool) bool {
 		return ok && k.work.facts.Version == version && k.stock == stock && (k.work.job.AsOf.Known() || now.Sub(k.at) < planHolds)
 	}
+	key := workKey{job: job, fan: fan, alternatives: alternatives}
+	if !at.IsZero() {
+		key.at = at.Unix()
+	}
 	for _, more := range []bool{alternatives, true} { // a plan with alternatives serves both
-		if k, ok := d.works[workKey{job, fan, more}]; holds(k, ok) {
+		key := key
+		key.alternatives = more
+		if k, ok := d.works[key]; holds(k, ok) {
 			return k.work, k.trouble, nil
 		}
 	}
@@ -81,8 +100,14 @@ func (d *Desk) work(ctx context.Context, job string, fan plan.Fan, alternatives 
 	if err != nil {
 		return work{}, nil, err
 	}
-	k.work, k.trouble = planned(s, now, fan, alternatives)
-	d.works[workKey{job, fan, alternatives}] = k
+	if at.IsZero() {
+		at = s.job.AsOf.Or(now)
+	}
+	k.work, k.trouble = planned(s, at, fan, alternatives)
+	if len(d.works) >= mostWorks {
+		clear(d.works)
+	}
+	d.works[key] = k
 	return k.work, k.trouble, nil
 }
 
@@ -101,7 +126,7 @@ func planned(s scene, now time.Time, fan plan.Fan, alternatives bool) (w work, t
 	if len(s.job.Areas) == 0 {
 		return w, errors.New("plan job: it has no area yet")
 	}
-	in := w.planInput(s.job.AsOf.Or(now), fan)
+	in := w.planInput(now, fan)
 	in.Alternatives = alternatives
 	p, err := plan.Make(in)
 	if err != nil {

@@ -8,6 +8,7 @@ import (
 	"undercoat/finish/garment"
 	"undercoat/inventory"
 	"undercoat/palette"
+	"undercoat/palette/colour"
 )
 
 // PageReference is one picture of a job as a page shows it.
@@ -23,16 +24,19 @@ type PageReference struct {
 	Warnings []string    `json:"warnings"`
 	Cast     string      `json:"cast_question,omitempty"`
 	Anchor   *PagePatch  `json:"anchor"`            // null where none is marked
+	Chart    *PagePatch  `json:"chart"`             // null where none is marked
 	Patches  []PagePatch `json:"patches"`           // in the order of their table
 	Trouble  string      `json:"trouble,omitempty"` // why the picture cannot be read
 }
 
 // PagePatch is a marked spot.
 type PagePatch struct {
-	Area   string       `json:"area"` // "" for an anchor
-	Rect   palette.Rect `json:"rect"`
-	Known  string       `json:"known,omitempty"` // an anchor's known colour
-	Swatch *Swatch      `json:"colour"`          // as read; null where it could not be read
+	Area   string       `json:"area"`              // "" for an anchor
+	Rect   palette.Rect `json:"rect"`              // round the outline where there is one
+	Spot   string       `json:"spot"`              // "x,y,w,h", or the corners of an outline
+	Corner string       `json:"corners,omitempty"` // of an outline, "x,y x,y x,y"
+	Known  string       `json:"known,omitempty"`   // an anchor's known colour
+	Swatch *Swatch      `json:"colour"`            // as read; null where it could not be read
 	Words  string       `json:"words"`
 	Stated bool         `json:"stated"` // a colour typed in, no spot
 }
@@ -48,7 +52,7 @@ type keptPicture struct {
 func (d *Desk) pictures(s scene) []keptPicture {
 	out := make([]keptPicture, 0, len(s.job.References))
 	for _, ref := range s.job.References {
-		key := pictureKey(s, ref)
+		key := d.pictureKey(s, ref)
 		d.mu.Lock()
 		k, ok := d.seen[key]
 		d.mu.Unlock()
@@ -71,13 +75,41 @@ func (d *Desk) pictures(s scene) []keptPicture {
 const mostKept = 500
 
 // pictureKey changes with the picture's bytes and with every mark on it.
-func pictureKey(s scene, ref garment.Reference) string {
-	h := sha256.New()
-	fmt.Fprintf(h, "%+v", ref)
+func (d *Desk) pictureKey(s scene, ref garment.Reference) string {
+	key := fmt.Sprintf("%+v", ref)
 	if i := slices.IndexFunc(s.facts.Pictures, func(p inventory.PictureFact) bool { return p.Name == ref.Picture }); i >= 0 {
-		h.Write(s.facts.Pictures[i].Bytes)
+		sum := d.sumOf(s.facts.Pictures[i].Bytes)
+		key += string(sum[:])
 	}
-	return string(h.Sum(nil))
+	return key
+}
+
+// bytesAt names bytes by where they lie in memory: the file hands out the same
+// bytes as long as the job has not changed, so they are added up once.
+type bytesAt struct {
+	first *byte
+	n     int
+}
+
+func (d *Desk) sumOf(b []byte) [sha256.Size]byte {
+	if len(b) == 0 {
+		return [sha256.Size]byte{}
+	}
+	at := bytesAt{&b[0], len(b)}
+	d.mu.Lock()
+	sum, ok := d.sums[at]
+	d.mu.Unlock()
+	if ok {
+		return sum
+	}
+	sum = sha256.Sum256(b)
+	d.mu.Lock()
+	defer d.mu.Unlock()
+	if len(d.sums) > mostKept {
+		clear(d.sums)
+	}
+	d.sums[at] = sum // the key holds the bytes, so their place is not used again
+	return sum
 }
 
 // readPicture reads one picture with all its marks. A picture or a spot that
@@ -103,45 +135,55 @@ func (s scene) readPicture(ref garment.Reference) keptPicture {
 			k.ref.Cast = pic.GuessCast().Question()
 		}
 	}
+	if at, ok := ref.Chart.Get(); ok {
+		k.ref.Chart = &PagePatch{Rect: at, Spot: at.String()}
+	}
 	if a, ok := ref.Anchor.Get(); ok {
-		k.ref.Anchor = &PagePatch{Rect: a.Rect}
+		k.ref.Anchor = &PagePatch{Rect: a.Rect, Spot: a.Rect.String()}
 		if a.Colour.L > 0 {
 			k.ref.Anchor.Known = writtenLab(a.Colour).Text
 		}
 	}
 	for _, p := range ref.Patches {
-		k.addPatch(ref, p, pic, opened, trust)
+		s.addPatch(&k, ref, p, pic, opened, trust)
 	}
 	return k
 }
 
 // addPatch reads one mark.
-func (k *keptPicture) addPatch(ref garment.Reference, p garment.Patch, pic palette.Reference, opened bool, trust palette.Trust) {
+func (s scene) addPatch(k *keptPicture, ref garment.Reference, p garment.Patch, pic palette.Reference, opened bool, trust palette.Trust) {
 	mark := PagePatch{Area: p.Area}
-	var r palette.Reading
-	c, stated := p.Colour.Get()
 	rect, marked := p.Rect.Get()
-	switch {
+	if marked {
+		mark.Rect, mark.Spot, mark.Corner = rect, rect.String(), p.Outline.String()
+		if len(p.Outline) > 0 {
+			mark.Spot = mark.Corner
+		}
+	}
+	var r palette.Reading
+	var err error
+	switch c, stated := p.Colour.Get(); {
 	case stated:
 		mark.Stated = true
-		r = palette.StatedReading(ref.Code, c.Lab(), trust, ref.Anchor.Known())
-	case marked && opened:
-		mark.Rect = rect
-		var err error
-		if r, err = pic.Reading(ref.Code, rect, trust); err != nil {
-			k.ref.Warnings = append(k.ref.Warnings, fmt.Sprintf("%s: %v", p.Area, err))
-			k.ref.Patches = append(k.ref.Patches, mark)
-			return
+		var lab colour.Lab
+		var anchored bool
+		if lab, anchored, err = s.withoutCast(ref, c.Lab()); err == nil {
+			r = palette.StatedReading(ref.Code, lab, trust, anchored)
 		}
+	case marked && opened:
+		r, err = readSpot(pic, ref.Code, rect, p.Outline, trust)
 	default:
-		mark.Rect = rect
 		k.ref.Patches = append(k.ref.Patches, mark)
 		return
 	}
-	sw := swatch(r.Patch.Lab)
-	mark.Swatch, mark.Words = &sw, nameOf(r.Patch.Lab)
+	if err != nil {
+		k.ref.Warnings = append(k.ref.Warnings, fmt.Sprintf("%s: %v", p.Area, err))
+	} else {
+		sw := swatch(r.Patch.Lab)
+		mark.Swatch, mark.Words = &sw, nameOf(r.Patch.Lab)
+		k.readings[p.Area] = append(k.readings[p.Area], r)
+	}
 	k.ref.Patches = append(k.ref.Patches, mark)
-	k.readings[p.Area] = append(k.readings[p.Area], r)
 }
 
 // targetFrom is an area's target beside what the pictures say.

@@ -6,7 +6,6 @@ import (
 	"context"
 	"encoding/csv"
 	"fmt"
-	"io"
 	"io/fs"
 	"maps"
 	"path"
@@ -106,9 +105,29 @@ func (b *Bench) AddArea(ctx context.Context, version int64, columns map[string]s
 	})
 }
 
+// DropArea takes an area off the job's table again.
+func (b *Bench) DropArea(ctx context.Context, version int64, code string) (int64, error) {
+	return b.change(ctx, version, nil, func(tables map[string][][]string) error {
+		return dropRow(tables, "areas.csv", map[string]string{"code": code})
+	})
+}
+
+// DropPicture takes a reference off the job's table again, with its marks.
+func (b *Bench) DropPicture(ctx context.Context, version int64, code string) (int64, error) {
+	return b.change(ctx, version, nil, func(tables map[string][][]string) error {
+		if err := dropRow(tables, "references.csv", map[string]string{"code": code}); err != nil {
+			return err
+		}
+		if len(tables["patches.csv"]) == 0 {
+			return nil
+		}
+		return dropRow(tables, "patches.csv", map[string]string{"reference": code})
+	})
+}
+
 // MarkPatch marks where a picture shows an area, in the place of an earlier
-// mark; a width of 0 takes the mark away.
-func (b *Bench) MarkPatch(ctx context.Context, version int64, ref, area string, at palette.Rect) (int64, error) {
+// mark: "x,y,w,h", or the corners of an outline; "" takes the mark away.
+func (b *Bench) MarkPatch(ctx context.Context, version int64, ref, area, spot string) (int64, error) {
 	s, pic, err := b.reference(ctx, ref)
 	if err != nil {
 		return 0, err
@@ -116,16 +135,20 @@ func (b *Bench) MarkPatch(ctx context.Context, version int64, ref, area string, 
 	if _, err := s.area(area); err != nil {
 		return 0, err
 	}
-	if at.W > 0 {
-		if err := s.fits(pic, at); err != nil {
-			return 0, err
-		}
+	if spot == "" {
+		return b.change(ctx, version, nil, func(tables map[string][][]string) error {
+			return dropRow(tables, "patches.csv", map[string]string{"reference": ref, "area": area})
+		})
+	}
+	at, err := inventory.ParseSpot(spot)
+	if err != nil {
+		return 0, err
+	}
+	if _, err := s.readOne(pic, at); err != nil { // a mark that reads nothing is refused
+		return 0, fmt.Errorf("mark %s in %s: %w", area, pic.Picture, err)
 	}
 	return b.change(ctx, version, nil, func(tables map[string][][]string) error {
-		if at.W == 0 {
-			return dropRow(tables, "patches.csv", map[string]string{"reference": ref, "area": area})
-		}
-		return setRow(tables, "patches.csv", []string{"reference", "area"}, map[string]string{"reference": ref, "area": area, "rectangle": rectText(at), "colour": ""})
+		return setRow(tables, "patches.csv", []string{"reference", "area"}, map[string]string{"reference": ref, "area": area, "rectangle": at.String(), "colour": ""})
 	})
 }
 
@@ -138,37 +161,54 @@ func (b *Bench) MarkAnchor(ctx context.Context, version int64, ref string, at pa
 	}
 	cells := map[string]string{"code": ref, "anchor": "", "anchor_colour": ""}
 	if at.W > 0 {
-		if err := s.fits(pic, at); err != nil {
+		opened, err := s.picture(pic)
+		if err != nil {
 			return 0, err
 		}
-		cells["anchor"], cells["anchor_colour"] = rectText(at), known
+		if _, err := opened.Patch(at); err != nil {
+			return 0, fmt.Errorf("mark the anchor in %s: %w", pic.Picture, err)
+		}
+		cells["anchor"], cells["anchor_colour"] = at.String(), known
 	}
+	return b.markReference(ctx, version, cells)
+}
+
+// MarkChart marks a chart of 24 patches in a picture; a width of 0 takes the
+// mark away. A rectangle in which no chart is found is refused.
+func (b *Bench) MarkChart(ctx context.Context, version int64, ref string, at palette.Rect) (int64, error) {
+	s, pic, err := b.reference(ctx, ref)
+	if err != nil {
+		return 0, err
+	}
+	cells := map[string]string{"code": ref, "chart": ""}
+	if at.W > 0 {
+		opened, err := s.picture(pic)
+		if err != nil {
+			return 0, err
+		}
+		if _, _, err := opened.ByChart(at); err != nil {
+			return 0, fmt.Errorf("mark the chart in %s: %w", pic.Picture, err)
+		}
+		cells["chart"] = at.String()
+	}
+	return b.markReference(ctx, version, cells)
+}
+
+func (b *Bench) markReference(ctx context.Context, version int64, cells map[string]string) (int64, error) {
 	return b.change(ctx, version, nil, func(tables map[string][][]string) error {
 		return setRow(tables, "references.csv", []string{"code"}, cells)
 	})
 }
 
-// fits reads the spot once, so that a mark outside the picture is refused.
-func (s scene) fits(ref garment.Reference, at palette.Rect) error {
-	pic, err := s.openReference(ref)
-	if err != nil {
-		return err
-	}
-	if _, err := pic.Patch(at); err != nil {
-		return fmt.Errorf("mark spot in %s: %w", ref.Picture, err)
-	}
-	return nil
-}
-
 // AddPicture adds a reference with its picture, which must be one that can be
 // read. The code is the next free Rn.
-func (b *Bench) AddPicture(ctx context.Context, version int64, f NamedFile, trust, note string) (code string, err error) {
-	if _, err := decode(PictureFile{Name: f.Name, Open: func() (io.ReadCloser, error) { return io.NopCloser(bytes.NewReader(f.Bytes)), nil }}); err != nil {
-		return "", err
+func (b *Bench) AddPicture(ctx context.Context, version int64, f NamedFile, trust, note string) (code string, now int64, err error) {
+	if _, err := decode(fileOf(f.Name, f.Bytes)); err != nil {
+		return "", 0, err
 	}
 	s, err := b.scene(ctx)
 	if err != nil {
-		return "", err
+		return "", 0, err
 	}
 	for n := 1; code == ""; n++ {
 		try := fmt.Sprintf("R%d", n)
@@ -177,10 +217,10 @@ func (b *Bench) AddPicture(ctx context.Context, version int64, f NamedFile, trus
 		}
 	}
 	f.Name = code + strings.ToLower(path.Ext(f.Name))
-	_, err = b.change(ctx, version, []NamedFile{f}, func(tables map[string][][]string) error {
+	now, err = b.change(ctx, version, []NamedFile{f}, func(tables map[string][][]string) error {
 		return setRow(tables, "references.csv", []string{"code"}, map[string]string{"code": code, "picture": f.Name, "trust": trust, "note": note})
 	})
-	return code, err
+	return code, now, err
 }
 
 // change edits tables of the job and takes them in again as one import: all or
@@ -283,5 +323,3 @@ func agrees(head, row, keys []string, cells map[string]string) bool {
 	}
 	return true
 }
-
-func rectText(r palette.Rect) string { return fmt.Sprintf("%d,%d,%d,%d", r.X, r.Y, r.W, r.H) }

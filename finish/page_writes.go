@@ -2,11 +2,9 @@ package finish
 
 import (
 	"context"
-	"fmt"
 
 	"undercoat/finish/garment"
 	"undercoat/finish/plan"
-	"undercoat/finish/rub"
 	"undercoat/inventory"
 	"undercoat/inventory/unit"
 	"undercoat/palette"
@@ -55,18 +53,8 @@ func (d *Desk) Done(ctx context.Context, job string, version int64, step, at, us
 	if err != nil || trouble != nil {
 		return "", 0, firstOf(err, trouble)
 	}
-	st, err := findStep(before.plan, step)
+	st, _, now, err := d.bench.recordDone(ctx, before, inventory.At{Job: job, Version: version}, step, at, used)
 	if err != nil {
-		return "", 0, err
-	}
-	fact, err := doneFact(before.job, st, at, used)
-	if err != nil {
-		return "", 0, fmt.Errorf("record %s: %w", step, err)
-	}
-	if !fact.At.Known() {
-		fact.At = unit.State(d.bench.now())
-	}
-	if now, err = d.bench.file.Done(ctx, inventory.At{Job: job, Version: version}, fact); err != nil {
 		return "", 0, err
 	}
 	after, trouble, err := d.work(ctx, job, plan.FanAsRoom, false)
@@ -83,26 +71,6 @@ func firstOf(a, b error) error {
 	return b
 }
 
-// doneFact reads when a step was done and what it took, where that was said.
-func doneFact(job garment.Job, st plan.Step, at, used string) (inventory.DoneFact, error) {
-	f := inventory.DoneFact{Step: st.ID, Code: st.Code}
-	if at != "" {
-		t, err := unit.ParseMoment(at, job.Zone)
-		if err != nil {
-			return f, err
-		}
-		f.At = unit.State(t)
-	}
-	if used != "" {
-		q, err := unit.ParseQuantity(used)
-		if err != nil {
-			return f, err
-		}
-		f.Used = unit.State(q)
-	}
-	return f, nil
-}
-
 // Undo takes back that a step is done and puts on hand again what it took.
 func (d *Desk) Undo(ctx context.Context, job string, version int64, step string) (int64, error) {
 	return d.bench.file.Undo(ctx, inventory.At{Job: job, Version: version}, step)
@@ -115,12 +83,5 @@ func (d *Desk) AddTest(ctx context.Context, job string, version int64, e TestEnt
 	if err != nil {
 		return TestLine{}, err
 	}
-	fact, err := b.testFact(s, e)
-	if err != nil {
-		return TestLine{}, fmt.Errorf("record test: %w", err)
-	}
-	if _, err := b.file.AddTest(ctx, inventory.At{Job: job, Version: version}, fact); err != nil {
-		return TestLine{}, err
-	}
-	return testLine(s, rub.NewTests([]inventory.TestFact{fact}, s.job.Zone)[0]), nil
+	return b.addTest(ctx, s, inventory.At{Job: job, Version: version}, e)
 }

@@ -124,7 +124,7 @@ func (s scene) readReference(ref garment.Reference, area string) ([]palette.Read
 			}
 			pic = &opened
 		}
-		r, err := pic.Reading(ref.Code, rect, trust)
+		r, err := readSpot(*pic, ref.Code, rect, p.Outline, trust)
 		if err != nil {
 			return nil, fmt.Errorf("read %s in %s: %w", area, ref.Picture, err)
 		}
@@ -153,19 +153,29 @@ func (s scene) withoutCast(ref garment.Reference, c colour.Lab) (lab colour.Lab,
 }
 
 // openReference decodes a reference's picture and removes its cast by its
-// anchor.
+// chart, else by its anchor.
 func (s scene) openReference(ref garment.Reference) (palette.Reference, error) {
 	pic, err := s.picture(ref)
 	if err != nil {
 		return pic, err
 	}
-	if a, ok := ref.Anchor.Get(); ok {
+	if at, ok := ref.Chart.Get(); ok {
+		pic, _, err = pic.ByChart(at)
+	} else if a, ok := ref.Anchor.Get(); ok {
 		pic, _, err = pic.Neutral(a)
-		if err != nil {
-			return pic, fmt.Errorf("open reference %s: %w", ref.Code, err)
-		}
+	}
+	if err != nil {
+		return pic, fmt.Errorf("open reference %s: %w", ref.Code, err)
 	}
 	return pic, nil
+}
+
+// readSpot reads a rectangle, or what lies inside an outline.
+func readSpot(pic palette.Reference, code string, at palette.Rect, o palette.Outline, trust palette.Trust) (palette.Reading, error) {
+	if len(o) > 0 {
+		return pic.ReadingWithin(code, o, trust)
+	}
+	return pic.Reading(code, at, trust)
 }
 
 // picture decodes a reference's picture as it was taken.

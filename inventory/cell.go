@@ -113,6 +113,8 @@ func newCell(t reflect.Type, r rules) cell {
 		return colourCell{}
 	case *unit.Stated[Rect]:
 		return rectCell{}
+	case *unit.Stated[Spot]:
+		return spotCell{}
 	case *unit.Stated[Clock]:
 		return clockCell{}
 	case *unit.Stated[unit.Quantity]:

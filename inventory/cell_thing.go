@@ -58,6 +58,26 @@ func (rectCell) bind(out []any, p any) { out[0] = nullText(p.(*unit.Stated[Rect]
 
 func (rectCell) scan(e *env, in []any, p any) error { return scanText(e, rectCell{}, in, p) }
 
+type spotCell struct{}
+
+func (spotCell) parse(e *env, in []string, p any) (int, string) {
+	if in[0] == "" {
+		return 0, ""
+	}
+	r, err := ParseSpot(in[0])
+	if err != nil {
+		return 0, "a rectangle x,y,w,h in pixels such as 120,80,40,40, or an outline such as 120,80 160,80 140,120"
+	}
+	*p.(*unit.Stated[Spot]) = unit.State(r)
+	return 0, ""
+}
+
+func (spotCell) print(e *env, out []string, p any) { out[0] = p.(*unit.Stated[Spot]).String() }
+
+func (spotCell) bind(out []any, p any) { out[0] = nullText(p.(*unit.Stated[Spot]).String()) }
+
+func (spotCell) scan(e *env, in []any, p any) error { return scanText(e, spotCell{}, in, p) }
+
 // quantityCell takes a number alone as millilitres: most steps use a liquid.
 type quantityCell struct{}
 

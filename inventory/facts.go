@@ -106,6 +106,7 @@ type ReferenceFact struct {
 	Anchor       unit.Stated[Rect]    `col:"anchor"`
 	AnchorColour unit.Stated[Written] `col:"anchor_colour"`
 	Trust        string               `col:"trust" as:"trust"` // "medium", or "high for hue, low for lightness"
+	Chart        unit.Stated[Rect]    `col:"chart"`            // a chart of 24 patches in the picture
 	Note         string               `col:"note"`
 	Extra        map[string]string    `col:"*"`
 }
@@ -115,7 +116,7 @@ type ReferenceFact struct {
 type PatchFact struct {
 	Reference string               `col:"reference" as:"code" need:"yes"`
 	Area      string               `col:"area" as:"code" need:"yes"`
-	Rectangle unit.Stated[Rect]    `col:"rectangle"`
+	Rectangle unit.Stated[Spot]    `col:"rectangle"` // or an outline
 	Colour    unit.Stated[Written] `col:"colour"`
 	Extra     map[string]string    `col:"*"`
 }

@@ -57,6 +57,8 @@ type File struct {
 
 	mu   sync.Mutex
 	kept keptStock // the last snapshot of the shelf
+
+	files map[int64]keptFiles // of the jobs read last, by id; guarded by mu
 }
 
 // Open opens the workroom file at path and makes it where there is none (its

@@ -78,11 +78,62 @@ func (f *File) Job(ctx context.Context, name string) (JobFacts, error) {
 		if err != nil {
 			return err
 		}
-		j, err = t.loadJob(ctx, id)
+		if j, err = t.loadTables(ctx, id); err != nil {
+			return err
+		}
 		j.Version = version
+		j.Pictures, j.Papers, err = f.filesAt(ctx, t, id, version)
 		return err
 	})
 	return j, err
+}
+
+// keptFiles are a job's pictures and papers at a version. Their bytes are
+// handed out to every reader, who must not change them.
+type keptFiles struct {
+	version          int64
+	pictures, papers []PictureFact
+	size             int
+}
+
+// mostKeptFiles bounds the bytes of the pictures held in memory.
+const mostKeptFiles = 192 << 20
+
+// filesAt returns a job's pictures and papers from memory where its version is
+// the one they were loaded at: a question about the job need not read them
+// whole again.
+func (f *File) filesAt(ctx context.Context, t *tx, id, version int64) (pictures, papers []PictureFact, err error) {
+	f.mu.Lock()
+	k, ok := f.files[id]
+	f.mu.Unlock()
+	if ok && k.version == version {
+		return slices.Clone(k.pictures), slices.Clone(k.papers), nil
+	}
+	k = keptFiles{version: version}
+	if k.pictures, err = t.files(ctx, id, false); err != nil {
+		return nil, nil, err
+	}
+	if k.papers, err = t.files(ctx, id, true); err != nil {
+		return nil, nil, err
+	}
+	for _, p := range slices.Concat(k.pictures, k.papers) {
+		k.size += len(p.Bytes)
+	}
+	f.mu.Lock()
+	defer f.mu.Unlock()
+	held := k.size
+	for other, o := range f.files {
+		if other != id {
+			held += o.size
+		}
+	}
+	if f.files == nil || held > mostKeptFiles {
+		f.files = map[int64]keptFiles{}
+	}
+	if k.size <= mostKeptFiles {
+		f.files[id] = k
+	}
+	return slices.Clone(k.pictures), slices.Clone(k.papers), nil
 }
 
 // jobID finds a job by name.

@@ -63,6 +63,55 @@ func ParseRect(s string) (Rect, error) {
 // String prints "x,y,w,h". [ParseRect] reads it back.
 func (r Rect) String() string { return fmt.Sprintf("%d,%d,%d,%d", r.X, r.Y, r.W, r.H) }
 
+// Spot is where something is seen in a picture: a rectangle, or an outline of
+// three corners or more with the least rectangle round it. The zero value is
+// empty and not valid.
+type Spot struct {
+	Rect
+	Corners [][2]int // of an outline; nil for a rectangle
+}
+
+// ParseSpot reads a rectangle "x,y,w,h" or an outline "x,y x,y x,y …" in whole
+// pixels.
+func ParseSpot(s string) (Spot, error) {
+	fields := strings.Fields(s)
+	if len(fields) < 3 || strings.Count(s, ",") != len(fields) {
+		r, err := ParseRect(s)
+		return Spot{Rect: r}, err
+	}
+	var corners [][2]int
+	x0, y0, x1, y1 := math.MaxInt32, math.MaxInt32, 0, 0
+	for _, f := range fields {
+		xs, ys, ok := strings.Cut(f, ",")
+		x, err1 := strconv.Atoi(xs)
+		y, err2 := strconv.Atoi(ys)
+		if !ok || err1 != nil || err2 != nil || x < 0 || y < 0 || x >= math.MaxInt32 || y >= math.MaxInt32 {
+			return Spot{}, fmt.Errorf("read outline: %q: expected corners x,y in pixels, such as 120,80 160,80 140,120", s)
+		}
+		corners = append(corners, [2]int{x, y})
+		x0, y0, x1, y1 = min(x0, x), min(y0, y), max(x1, x), max(y1, y)
+	}
+	if x1 == x0 || y1 == y0 {
+		return Spot{}, fmt.Errorf("read outline: %q: it goes round nothing", s)
+	}
+	return Spot{Rect{x0, y0, x1 - x0, y1 - y0}, corners}, nil
+}
+
+// String prints "x,y,w,h", or the corners. [ParseSpot] reads it back.
+func (p Spot) String() string {
+	if len(p.Corners) == 0 {
+		return p.Rect.String()
+	}
+	var b strings.Builder
+	for i, c := range p.Corners {
+		if i > 0 {
+			b.WriteByte(' ')
+		}
+		fmt.Fprintf(&b, "%d,%d", c[0], c[1])
+	}
+	return b.String()
+}
+
 // Clock is a time of day in minutes after midnight, 0…1440.
 type Clock int
 

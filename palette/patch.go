@@ -49,7 +49,10 @@ type Patch struct {
 // What counts as other than the patch is told by the patch itself: by its median
 // in CIELAB and its median absolute deviation (Hampel 1974), so that a weave is
 // averaged over and an ink line is not.
-func (r Reference) Patch(at Rect) (Patch, error) {
+func (r Reference) Patch(at Rect) (Patch, error) { return r.patch(at, nil) }
+
+// patch reads a rectangle, or what of it lies inside an outline.
+func (r Reference) patch(at Rect, o Outline) (Patch, error) {
 	w, h := r.Size()
 	switch {
 	case !at.in(w, h):
@@ -58,6 +61,7 @@ func (r Reference) Patch(at Rect) (Patch, error) {
 		return Patch{}, fmt.Errorf("read patch %s: %w: too small, at least %d × %d pixels are needed", at, ErrPatch, minPatchSide, minPatchSide)
 	}
 	g := r.sample(at)
+	g.cut(at, o)
 	if g.opaque() < minPatchPixels {
 		return Patch{}, fmt.Errorf("read patch %s: %w: fewer than %d pixels are not transparent", at, ErrPatch, minPatchPixels)
 	}
@@ -107,6 +111,7 @@ type grid struct {
 	rgb       []colour.LinearRGB
 	lab       []colour.Lab
 	kind      []kind
+	out       []bool // outside the outline, seen like the rim only; nil where there is none
 	high, low []bool // a channel at the end of its scale
 }
 
@@ -168,17 +173,44 @@ func scatter(i, j, step int) (dx, dy int) {
 	return int(v % uint32(step)), int(v >> 16 % uint32(step))
 }
 
+// cut marks the samples of the patch that lie outside an outline; no outline
+// cuts nothing.
+func (g *grid) cut(at Rect, o Outline) {
+	if len(o) == 0 {
+		return
+	}
+	out := make([]bool, len(g.kind))
+	g.each(func(k int) {
+		i, j := k%g.w, k/g.w
+		dx, dy := scatter(i, j, g.step)
+		x := min(at.X+(i-g.x0)*g.step+dx, at.X+at.W-1)
+		y := min(at.Y+(j-g.y0)*g.step+dy, at.Y+at.H-1)
+		if !o.holds(x, y) {
+			out[k] = true
+		}
+	})
+	g.out = out
+}
+
+// isOut says whether a sample lies outside the outline.
+func (g *grid) isOut(k int) bool { return g.out != nil && g.out[k] }
+
 // each calls do for every sample inside the patch.
 func (g *grid) each(do func(k int)) {
 	for j := g.y0; j < g.y1; j++ {
 		for i := g.x0; i < g.x1; i++ {
-			do(j*g.w + i)
+			if k := j*g.w + i; !g.isOut(k) {
+				do(k)
+			}
 		}
 	}
 }
 
 // inside counts the samples inside the patch.
-func (g *grid) inside() int { return (g.x1 - g.x0) * (g.y1 - g.y0) }
+func (g *grid) inside() (n int) {
+	g.each(func(int) { n++ })
+	return n
+}
 
 // opaque counts the samples inside the patch that are not transparent.
 func (g *grid) opaque() int {
@@ -266,8 +298,9 @@ func (g *grid) everywhere(what kind) bool {
 	var total, size float64
 	for j := range h {
 		for i := range w {
-			k := g.kind[(g.y0+j)*g.w+g.x0+i]
-			if k == isClear {
+			at := (g.y0+j)*g.w + g.x0 + i
+			k := g.kind[at]
+			if k == isClear || g.isOut(at) {
 				continue
 			}
 			all[j*parts/h][i*parts/w]++

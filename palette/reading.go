@@ -109,12 +109,17 @@ func (r Reference) Reading(picture string, at Rect, t Trust) (Reading, error) {
 	if err != nil {
 		return Reading{}, err
 	}
+	return r.reading(picture, at, p, t), nil
+}
+
+// reading puts round a patch what is known of its picture.
+func (r Reference) reading(picture string, at Rect, p Patch, t Trust) Reading {
 	q, _ := r.Quality()
 	v := Reading{Picture: picture, Patch: p, Trust: t, Lit: r.litAround(at, p), Anchored: r.Anchored(), Quality: q}
 	if !v.Anchored {
 		v.Cast = r.GuessCast()
 	}
-	return v, nil
+	return v
 }
 
 // StatedReading is a reading of a colour that somebody has already read, by hand

@@ -78,6 +78,7 @@ func runServe(ctx context.Context, env *environment, b *finish.Bench, o serveOpt
 	var warm sync.WaitGroup
 	warm.Go(func() { pages.Warm(ctx) })
 	err = serveUntil(ctx, web.NewHTTPServer(pages.Handler()), l)
+	pages.End()
 	warm.Wait() // the workroom file is closed after this
 	return err
 }

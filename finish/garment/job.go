@@ -66,14 +66,16 @@ type Light struct {
 type Reference struct {
 	Code, Picture, Trust, Note string // Trust is low, medium or high
 	Anchor                     unit.Stated[palette.Anchor]
+	Chart                      unit.Stated[palette.Rect] // a chart of 24 patches; it bears the cast's removal before the anchor
 	Patches                    []Patch
 }
 
 // Patch is where an area is seen in a reference, or the colour it was read as.
 type Patch struct {
-	Area   string
-	Rect   unit.Stated[palette.Rect]
-	Colour unit.Stated[colour.Colour]
+	Area    string
+	Rect    unit.Stated[palette.Rect] // round the outline where there is one
+	Outline palette.Outline           // nil for a rectangle
+	Colour  unit.Stated[colour.Colour]
 }
 
 // NewJob builds a job from its facts. It refuses facts that contradict each
@@ -248,6 +250,9 @@ func newReferences(f inventory.JobFacts) []Reference {
 		if rect, ok := r.Anchor.Get(); ok {
 			ref.Anchor = unit.State(newAnchor(rect, r.AnchorColour))
 		}
+		if rect, ok := r.Chart.Get(); ok {
+			ref.Chart = unit.State(palette.Rect(rect))
+		}
 		for _, p := range f.Patches {
 			if p.Reference == r.Code {
 				ref.Patches = append(ref.Patches, newPatch(p))
@@ -269,7 +274,10 @@ func newAnchor(rect inventory.Rect, known unit.Stated[inventory.Written]) palett
 func newPatch(p inventory.PatchFact) Patch {
 	patch := Patch{Area: p.Area}
 	if r, ok := p.Rectangle.Get(); ok {
-		patch.Rect = unit.State(palette.Rect(r))
+		patch.Rect = unit.State(palette.Rect(r.Rect))
+		for _, c := range r.Corners {
+			patch.Outline = append(patch.Outline, palette.Corner{X: c[0], Y: c[1]})
+		}
 	}
 	if w, ok := p.Colour.Get(); ok {
 		patch.Colour = unit.State(w.Colour)

@@ -34,7 +34,7 @@ func (c crop) View() string {
 }
 
 func (s *Server) area(w http.ResponseWriter, r *http.Request) error {
-	b, f, err := s.open(r)
+	b, f, err := s.open(w, r)
 	if err != nil {
 		return err
 	}

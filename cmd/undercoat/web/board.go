@@ -1,6 +1,7 @@
 package web
 
 import (
+	"context"
 	"net/http"
 	"slices"
 	"strconv"
@@ -39,7 +40,6 @@ type stripBody struct {
 	finish.Strip
 	Board   *finish.BoardAnswer
 	Threads []band
-	Cut     []band
 	Whole   *whole // what it is made of where nothing is coated; null where coats are drawn
 	Way     *line
 }
@@ -69,14 +69,15 @@ func wholeOf(st finish.Strip) *whole {
 	return w
 }
 
+// Coated reports whether coats lie on the area.
+func (s stripBody) Coated() bool { return len(s.Section.Coats) > 0 }
+
 // Surface names one side of a contact.
 func (s stripBody) Surface(code string) string { return surface(*s.Board, code) }
 
 func newStrip(b *finish.BoardAnswer, st finish.Strip) stripBody {
 	out := stripBody{Strip: st, Board: b, Threads: threads(st.Target.Pictures)}
-	if len(st.Section.Coats) > 0 {
-		out.Cut = cut(st.Section)
-	} else {
+	if !out.Coated() {
 		out.Whole = wholeOf(st)
 	}
 	if w, ok := wayTo(b.Plan, st.Plan); ok {
@@ -96,10 +97,10 @@ func (s stripBody) Selvedge() string {
 // Fluorescent reports whether the target is a glow that no hex shows.
 func (s stripBody) Fluorescent() bool { return strings.HasPrefix(s.Target.Words, "fluorescent") }
 
-// Stop counts the cautions that forbid to start.
-func (s stripBody) Stop() (n int) {
+// Weighs counts the cautions of a weight: "stop", "care" or "note".
+func (s stripBody) Weighs(weight string) (n int) {
 	for _, c := range s.Cautions {
-		if c.Weight == "stop" {
+		if c.Weight == weight {
 			n++
 		}
 	}
@@ -107,7 +108,7 @@ func (s stripBody) Stop() (n int) {
 }
 
 func (s *Server) board(w http.ResponseWriter, r *http.Request) error {
-	b, f, err := s.open(r)
+	b, f, err := s.open(w, r)
 	if err != nil {
 		return err
 	}
@@ -141,9 +142,13 @@ func nextSteps(p finish.PlanAnswer, n int) []finish.PlanStep {
 	return out
 }
 
+// planning is what a page says while a plan is made.
+const planning = "Reading the pictures, laying the coats, and looking for the order of work that ends earliest."
+
 // open reads the job of a request with its frame.
-func (s *Server) open(r *http.Request) (finish.BoardAnswer, frame, error) {
-	b, err := s.desk.Board(r.Context(), r.PathValue("job"))
+func (s *Server) open(w http.ResponseWriter, r *http.Request) (finish.BoardAnswer, frame, error) {
+	job := r.PathValue("job")
+	b, err := long(s, w, r, planning, "board "+job, func(ctx context.Context) (finish.BoardAnswer, error) { return s.desk.Board(ctx, job) })
 	if err != nil {
 		return b, frame{}, err
 	}

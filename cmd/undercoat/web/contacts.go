@@ -39,7 +39,7 @@ type contactRow struct {
 }
 
 func (s *Server) contacts(w http.ResponseWriter, r *http.Request) error {
-	b, f, err := s.open(r)
+	b, f, err := s.open(w, r)
 	if err != nil {
 		return err
 	}
@@ -79,16 +79,30 @@ func newContactMap(cs []finish.ContactAnswer) contactMap {
 
 // addTest puts a test on record.
 func (s *Server) addTest(w http.ResponseWriter, r *http.Request) error {
+	version, err := seen(r.FormValue("version"))
+	if err != nil {
+		return err
+	}
+	t, err := s.desk.AddTest(r.Context(), r.PathValue("job"), version, testEntry(r))
+	if err != nil {
+		return err
+	}
+	return s.back(w, r, backTo(r, "contacts"), testNote(t))
+}
+
+// testEntry is a test as its form states it.
+func testEntry(r *http.Request) finish.TestEntry {
 	v := r.FormValue
-	version, err := seen(v("version"))
-	if err != nil {
-		return err
-	}
-	t, err := s.desk.AddTest(r.Context(), r.PathValue("job"), version, finish.TestEntry{
+	return finish.TestEntry{
 		Subject: v("subject"), Against: v("against"), How: v("how"), When: v("when"), Condition: v("condition"), Clean: v("clean"), Stained: v("stained"), Age: v("age"), Note: v("note"),
-	})
-	if err != nil {
-		return err
+		Grade: v("grade"), Retests: v("retests"),
 	}
-	return s.back(w, r, backTo(r, "contacts"), note{Text: fmt.Sprintf("The %s of %s is on record: grade %s.", t.How, t.Subject, t.Grade)})
+}
+
+func testNote(t finish.TestLine) note {
+	n := note{Text: fmt.Sprintf("%s, the %s of %s, is on record: grade %s.", t.Code, t.How, t.Subject, t.Grade)}
+	if t.GradeLow != "" && t.GradeLow != t.Grade {
+		n.Text += " The photograph leaves a grade as low as " + t.GradeLow + " open."
+	}
+	return n
 }

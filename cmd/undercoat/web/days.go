@@ -1,7 +1,9 @@
 package web
 
 import (
+	"context"
 	"net/http"
+	"slices"
 	"strings"
 
 	"undercoat/finish"
@@ -14,7 +16,7 @@ type daysBody struct {
 	Today    []finish.PlanStep
 	Pots     []finish.PlanPot // to be mixed today
 	Days     []daySteps
-	Fan      string
+	Fan, As  string
 	Chain    map[string]bool // steps whose lateness is the end's
 }
 
@@ -29,12 +31,19 @@ func (s *Server) days(w http.ResponseWriter, r *http.Request) error {
 	if err != nil {
 		return errForm("fan", r.FormValue("fan"), "on or off")
 	}
-	b, err := s.desk.BoardAndElse(r.Context(), r.PathValue("job"), fan)
+	job, as := r.PathValue("job"), strings.TrimSpace(r.FormValue("now"))
+	at, err := s.desk.Bench(job).Moment(r.Context(), as)
+	if err != nil {
+		return err
+	}
+	b, err := long(s, w, r, planning+" What else could be done is planned too, each of it whole.", "days "+job+" "+r.FormValue("fan")+" "+as, func(ctx context.Context) (finish.BoardAnswer, error) {
+		return s.desk.BoardAndElse(ctx, job, at, fan)
+	})
 	if err != nil {
 		return err
 	}
 	f := newFrame(r, b)
-	body := daysBody{BoardAnswer: b, Calendar: newCalendar(b.Plan), Fan: r.FormValue("fan"), Chain: map[string]bool{}}
+	body := daysBody{BoardAnswer: b, Calendar: newCalendar(b.Plan), Fan: r.FormValue("fan"), As: as, Chain: map[string]bool{}}
 	for _, l := range b.Plan.Chain {
 		body.Chain[l.Step] = true
 	}
@@ -57,6 +66,28 @@ func (s *Server) days(w http.ResponseWriter, r *http.Request) error {
 	}
 	f.Title, f.Here, f.Body = "Days", "days", body
 	return s.ok(w, r, "days", f)
+}
+
+// minds are the cautions about what a step handles, to stand beside it.
+func minds(p finish.PlanAnswer, st finish.PlanStep) []finish.CautionAnswer {
+	if st.Code == "" || st.Done {
+		return nil
+	}
+	about := []string{st.Code}
+	for _, a := range p.Areas {
+		for _, y := range a.Layers {
+			if a.Code == st.Area && y.Code == st.Code && y.Fixer != "" {
+				about = append(about, y.Fixer)
+			}
+		}
+	}
+	var out []finish.CautionAnswer
+	for _, c := range p.Cautions {
+		if c.Weight != "note" && slices.Contains(about, c.Subject) {
+			out = append(out, c)
+		}
+	}
+	return out
 }
 
 // done records a finished step.

@@ -22,7 +22,7 @@ func newFace(hex, selvedge, says string, glows bool) face {
 	return face{Hex: hex, Selvedge: selvedge, Says: says, Glows: glows}
 }
 
-// band is a rectangle of a drawing 100 × 100 that is stretched to its place.
+// band is a rectangle of a drawing, in hundredths of its width and height.
 type band struct {
 	X, Y, W, H float64
 	Fill       string
@@ -31,16 +31,30 @@ type band struct {
 	Says       string
 }
 
-// bands are a drawing of bands with its words.
-type bandsOf struct {
+// tag is a word beside a section, with a line to what it names.
+type tag struct {
+	Code  string // "W1 × 4"
+	Share string // "16 %"
+	Y, At float64
+	Done  bool
+}
+
+// drawing is bands with the words beside them.
+type drawing struct {
 	Bands    []band
+	Tags     []tag
 	Selvedge string
 	Says     string
 	Lined    bool // lines between the bands
 }
 
-func newBands(bands []band, selvedge, says string, lined bool) bandsOf {
-	return bandsOf{Bands: bands, Selvedge: selvedge, Says: says, Lined: lined}
+func newBands(bands []band, selvedge, says string) drawing {
+	return drawing{Bands: bands, Selvedge: selvedge, Says: says}
+}
+
+func newCut(s finish.Section, selvedge, says string) drawing {
+	bands := cut(s)
+	return drawing{Bands: bands, Tags: tags(s, bands), Selvedge: selvedge, Says: says, Lined: true}
 }
 
 // The selvedge takes the upper part of every face of a strip.
@@ -69,6 +83,10 @@ func threads(p *finish.PatchAnswer) []band {
 // seen as a line, and the ground under full cover.
 const leastBand = 1.5
 
+// cutWidth is how much of a section's drawing its bands take; the words stand
+// beside them.
+const cutWidth = 60
+
 // cut draws a section to scale: the height of a layer is its share of what
 // the eye sees from above. The ground lies at the bottom.
 func cut(s finish.Section) []band {
@@ -77,7 +95,7 @@ func cut(s finish.Section) []band {
 	y := selvedge
 	for _, c := range slices.Backward(s.Coats) {
 		h := leastBand + c.Share*room
-		b := band{X: 0, Y: round2(y), W: 100, H: round2(h), Hatch: c.Hiding == nil, Done: c.Done, Says: coatSays(c)}
+		b := band{X: 0, Y: round2(y), W: cutWidth, H: round2(h), Hatch: c.Hiding == nil, Done: c.Done, Says: coatSays(c)}
 		b.Fill = "none"
 		if c.Face != nil {
 			b.Fill = c.Face.Hex
@@ -85,12 +103,55 @@ func cut(s finish.Section) []band {
 		out = append(out, b)
 		y += h
 	}
-	ground := band{X: 0, Y: round2(y), W: 100, H: round2(100 - y), Fill: "none", Says: fmt.Sprintf("ground %s: %.0f %% of what is seen", s.Ground, 100*s.GroundShare)}
+	ground := band{X: 0, Y: round2(y), W: cutWidth, H: round2(100 - y), Fill: "none", Says: fmt.Sprintf("ground %s: %.0f %% of what is seen", s.Ground, 100*s.GroundShare)}
 	if s.GroundFace != nil {
 		ground.Fill = s.GroundFace.Hex
 	}
 	return append(out, ground)
 }
+
+// tagApart is the least distance of two words beside a section.
+const tagApart = 15.5
+
+// tags names the products of a section beside its bands, from the top down;
+// words that would lie on each other move apart.
+func tags(s finish.Section, bands []band) []tag {
+	var out []tag
+	from := selvedge
+	for i := 0; i < len(s.Coats); {
+		c := s.Coats[len(s.Coats)-1-i]
+		n, share, done := 0, 0.0, true
+		top := from
+		for ; i < len(s.Coats) && s.Coats[len(s.Coats)-1-i].Code == c.Code; i++ {
+			coat := s.Coats[len(s.Coats)-1-i]
+			n, share, done = n+1, share+coat.Share, done && coat.Done
+			from = bands[i].Y + bands[i].H
+		}
+		out = append(out, tag{Code: fmt.Sprintf("%s × %d", c.Code, n), Share: percent(share), At: round2((top + from) / 2), Done: done})
+	}
+	ground := bands[len(bands)-1]
+	out = append(out, tag{Code: s.Ground, Share: percent(s.GroundShare), At: round2(ground.Y + ground.H/2)})
+	spread(out)
+	return out
+}
+
+// spread puts every word at its band's middle, or as near as its neighbours
+// allow: down the drawing first, then up from its foot.
+func spread(tags []tag) {
+	y := selvedge + 7.0
+	for i := range tags {
+		y = max(y, tags[i].At)
+		tags[i].Y = y
+		y += tagApart
+	}
+	y = 95.0
+	for i := len(tags) - 1; i >= 0; i-- {
+		tags[i].Y = round2(min(tags[i].Y, y))
+		y = tags[i].Y - tagApart
+	}
+}
+
+func percent(v float64) string { return number(100*v, 0) + " %" }
 
 func coatSays(c finish.SectionCoat) string {
 	says := fmt.Sprintf("%s coat %d of %d: %.0f %% of what is seen", c.Code, c.Coat, c.Coats, 100*c.Share)
@@ -107,8 +168,9 @@ func round2(v float64) float64 { return math.Round(v*100) / 100 }
 
 // line is the way from now to hands-off, in hundredths of it.
 type line struct {
-	Begin, Ready, Cured float64 // last safe start, ready and cured
-	Late                bool
+	Begin, Ready float64   // last safe start, and ready
+	Days         []float64 // midnights
+	Late         bool
 }
 
 // wayTo places an area's dates between now and hands-off. ok is false where no
@@ -132,21 +194,30 @@ func wayTo(p finish.PlanAnswer, a *finish.PlanArea) (line, bool) {
 	part := func(t time.Time) float64 {
 		return round2(100 * min(1, max(0, float64(t.Sub(now))/float64(end.Sub(now)))))
 	}
-	return line{Begin: part(begin), Ready: part(ready), Late: ready.After(end)}, true
+	l := line{Begin: part(begin), Ready: part(ready), Late: ready.After(end)}
+	for d := midnight(now).AddDate(0, 0, 1); d.Before(end) && len(l.Days) < 60; d = d.AddDate(0, 0, 1) {
+		l.Days = append(l.Days, part(d))
+	}
+	return l, true
 }
 
-// calendar is the picture of the days.
+func midnight(t time.Time) time.Time {
+	return time.Date(t.Year(), t.Month(), t.Day(), 0, 0, 0, 0, t.Location())
+}
+
+// calendar is the picture of the days. Across, everything is in hundredths of
+// its width, so that it fits the page; down, in pixels.
 type calendar struct {
-	W, H     int
+	H        int
 	Days     []calendarDay
 	Rows     []calendarRow
 	Now, Off float64 // x of now and of hands-off; Off below 0 where none is stated
 }
 
 type calendarDay struct {
-	X, W int
-	Name string
-	Rest bool // Saturday or Sunday
+	X, W      float64
+	Name, Num string // "Mon", "26"
+	Rest      bool   // Saturday or Sunday
 }
 
 type calendarRow struct {
@@ -164,12 +235,12 @@ type calendarBar struct {
 	Chain bool
 }
 
-// Measures of the calendar, in pixels.
+// Measures of the calendar: pixels down, hundredths across.
 const (
-	calDay   = 78
-	calRow   = 46
-	calHead  = 34
-	calLabel = 44
+	calRow   = 44
+	calHead  = 40
+	calLabel = 4.0
+	calHand  = 0.35 // the least width of a step
 )
 
 // newCalendar draws a plan's steps by area. A plan without steps gives none.
@@ -192,22 +263,26 @@ func newCalendar(p finish.PlanAnswer) *calendar {
 	if t, ok := moment(p.HandsOff.At); ok && t.After(last) {
 		last = t
 	}
-	midnight := time.Date(first.Year(), first.Month(), first.Day(), 0, 0, 0, 0, first.Location())
+	from, to := midnight(first), midnight(last).AddDate(0, 0, 1)
+	place := func(t time.Time) float64 {
+		return round2(calLabel + (100-calLabel)*float64(t.Sub(from))/float64(to.Sub(from)))
+	}
 	x := func(v any) float64 {
 		t, _ := moment(v)
-		return round2(calLabel + t.Sub(midnight).Hours()*calDay/24)
+		return place(t)
 	}
 	c := &calendar{Now: x(p.Now), Off: -1}
 	if p.HandsOff.At != nil {
 		c.Off = x(*p.HandsOff.At)
 	}
-	for d := midnight; !d.After(last); d = d.AddDate(0, 0, 1) {
+	for d := from; d.Before(to); d = d.AddDate(0, 0, 1) {
+		at := place(d)
 		c.Days = append(c.Days, calendarDay{
-			X: calLabel + len(c.Days)*calDay, W: calDay, Name: d.Format("Mon 2 Jan"), Rest: d.Weekday() == time.Saturday || d.Weekday() == time.Sunday,
+			X: at, W: round2(place(d.AddDate(0, 0, 1)) - at), Name: d.Format("Mon"), Num: d.Format("2 Jan"), Rest: d.Weekday() == time.Saturday || d.Weekday() == time.Sunday,
 		})
 	}
 	c.rows(p, x)
-	c.W, c.H = calLabel+len(c.Days)*calDay, calHead+len(c.Rows)*calRow
+	c.H = calHead + len(c.Rows)*calRow
 	return c
 }
 
@@ -224,11 +299,11 @@ func (c *calendar) rows(p finish.PlanAnswer, x func(any) float64) {
 		}
 		from, to, dry, latest := x(st.Start), x(st.End), x(st.Ready), x(st.LatestStart)
 		r := &c.Rows[i]
-		r.Hands = append(r.Hands, calendarBar{X: from, W: max(2, round2(to-from)), Says: st.ID + ": " + st.Text + ", " + when(st.Start) + " to " + clockOf(st.End), Done: st.Done, Chain: chain[st.ID]})
+		r.Hands = append(r.Hands, calendarBar{X: from, W: max(calHand, round2(to-from)), Says: st.ID + ": " + st.Text + ", " + when(st.Start) + " to " + clockOf(st.End), Done: st.Done, Chain: chain[st.ID]})
 		if dry > to {
 			r.Drying = append(r.Drying, calendarBar{X: to, W: round2(dry - to), Says: st.ID + " dries until " + when(st.Ready)})
 		}
-		if latest > from && !st.Done {
+		if latest >= from && !st.Done {
 			r.Spare = append(r.Spare, calendarBar{X: from, W: round2(latest - from), Says: st.ID + ": last safe start " + when(st.LatestStart)})
 		}
 	}

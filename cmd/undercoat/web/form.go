@@ -6,29 +6,14 @@ import (
 	"mime/multipart"
 	"net/http"
 	"path"
-	"strconv"
 	"strings"
 
 	"undercoat/finish"
-	"undercoat/palette"
 )
 
 // errForm says which field was not understood and what was expected.
 func errForm(field, found, expected string) error {
 	return fmt.Errorf("read form: %s: found %q, expected %s", field, found, expected)
-}
-
-// rectOf reads the four number fields of a rectangle.
-func rectOf(r *http.Request) (palette.Rect, error) {
-	var v [4]int
-	for i, name := range [4]string{"x", "y", "w", "h"} {
-		n, err := strconv.Atoi(strings.TrimSpace(r.FormValue(name)))
-		if err != nil || n < 0 || n > 1<<20 {
-			return palette.Rect{}, errForm(name, r.FormValue(name), "a whole number of pixels")
-		}
-		v[i] = n
-	}
-	return palette.Rect{X: v[0], Y: v[1], W: v[2], H: v[3]}, nil
 }
 
 // upload is a form that came with files, held in memory: no file of a request

@@ -1,11 +1,15 @@
 package web
 
 import (
+	"context"
 	"fmt"
+	"io/fs"
 	"net/http"
+	"net/url"
 	"strings"
 
 	"undercoat/finish"
+	"undercoat/inventory"
 )
 
 func (s *Server) newJobPage(w http.ResponseWriter, r *http.Request) error {
@@ -34,28 +38,38 @@ func (s *Server) importJob(w http.ResponseWriter, r *http.Request) error {
 	if err != nil {
 		return err
 	}
+	report, err := u.intake(r.Context(), s.bench.ImportJob)
+	if err != nil {
+		return err
+	}
+	return s.back(w, r, base(report.Job), note{Text: report.Job + ": " + reportText(report)})
+}
+
+// intake takes the files of an upload in as one folder.
+func (u upload) intake(ctx context.Context, take func(context.Context, fs.FS) (inventory.Report, error)) (inventory.Report, error) {
 	if len(u.files) == 0 {
-		return errForm("files", "none", "the tables and pictures of a job, or one zip file of them")
+		return inventory.Report{}, errForm("files", "none", "tables and pictures, or one zip file of them")
 	}
 	folder, err := finish.FolderOf(u.files)
 	if err != nil {
-		return err
+		return inventory.Report{}, err
 	}
-	report, err := s.bench.ImportJob(r.Context(), folder)
-	if err != nil {
-		return err
-	}
+	return take(ctx, folder)
+}
+
+// reportText says what was taken.
+func reportText(report inventory.Report) string {
 	rows := 0
 	for _, c := range report.Rows {
 		rows += c.Rows
 	}
-	text := fmt.Sprintf("%s: %d rows of %d tables taken.", report.Job, rows, len(report.Rows))
+	text := fmt.Sprintf("%d rows of %d tables taken.", rows, len(report.Rows))
 	for _, list := range [][]string{report.Changed, report.Kept, report.Left, report.Warnings} {
 		for _, l := range list {
 			text += " " + capital(l) + "."
 		}
 	}
-	return s.back(w, r, base(report.Job), note{Text: text})
+	return text
 }
 
 // addArea adds a strip to the board.
@@ -73,8 +87,26 @@ func (s *Server) addArea(w http.ResponseWriter, r *http.Request) error {
 	if columns["code"] == "" {
 		return errForm("code", "", "a code of the area, such as A1")
 	}
-	if _, err := s.desk.Bench(r.PathValue("job")).AddArea(r.Context(), version, columns); err != nil {
+	now, err := s.desk.Bench(r.PathValue("job")).AddArea(r.Context(), version, columns)
+	if err != nil {
 		return err
 	}
-	return s.back(w, r, base(r.PathValue("job"))+"area/"+columns["code"], note{Text: columns["code"] + " is on the board."})
+	to := base(r.PathValue("job")) + "area/" + url.PathEscape(columns["code"])
+	n := note{Text: columns["code"] + " is on the board."}
+	if !r.Form.Has("changes") {
+		n.Undo = newUndo(now, to+"/away", "Take it off again")
+	}
+	return s.back(w, r, to, n)
+}
+
+// dropArea takes an area off the board again.
+func (s *Server) dropArea(w http.ResponseWriter, r *http.Request) error {
+	version, err := seen(r.FormValue("version"))
+	if err != nil {
+		return err
+	}
+	if _, err := s.desk.Bench(r.PathValue("job")).DropArea(r.Context(), version, r.PathValue("area")); err != nil {
+		return err
+	}
+	return s.back(w, r, base(r.PathValue("job")), note{Text: r.PathValue("area") + " is off the board."})
 }

@@ -1,6 +1,7 @@
 package web
 
 import (
+	"fmt"
 	"net/http"
 	"strconv"
 	"strings"
@@ -29,6 +30,16 @@ type matchLine struct {
 	Recipe string // parts of a mixture, "T1:5,W1:3"
 }
 
+// wayBody is one way to a colour as its template takes it; Area is "" where the
+// colour belongs to none.
+type wayBody struct {
+	Frame                                   frame
+	Answer                                  finish.MatchAnswer
+	Selvedge, Currency, Area, Piece, Before string
+	Row                                     int
+	Line                                    matchLine
+}
+
 // lightLine is a match under one light.
 type lightLine struct {
 	Name       string
@@ -38,7 +49,7 @@ type lightLine struct {
 }
 
 func (s *Server) match(w http.ResponseWriter, r *http.Request) error {
-	b, f, err := s.open(r)
+	b, f, err := s.open(w, r)
 	if err != nil {
 		return err
 	}
@@ -49,7 +60,7 @@ func (s *Server) match(w http.ResponseWriter, r *http.Request) error {
 	body := matchBody{stripBody: newStrip(&b, b.Strips[i]), Layers: r.FormValue("layers") != "", Ground: strings.TrimSpace(r.FormValue("ground"))}
 	body.Parts = clamp(r.FormValue("parts"), 0, 3)
 	body.Top = clamp(r.FormValue("top"), 8, 60)
-	body.MatchAnswer, err = s.desk.Bench(b.Job.Name).Match(r.Context(), finish.MatchRequest{
+	body.MatchAnswer, err = s.search(w, r, b.Job.Name, fmt.Sprint(b.Job.Version, " ", body.Code, " ", r.URL.RawQuery), finish.MatchRequest{
 		Area: body.Code, Ground: body.Ground, Parts: body.Parts, Layers: body.Layers, Top: body.Top,
 	})
 	if err != nil {
@@ -134,7 +145,7 @@ type coatFace struct {
 const coatRows = 5
 
 func (s *Server) coats(w http.ResponseWriter, r *http.Request) error {
-	b, f, err := s.open(r)
+	b, f, err := s.open(w, r)
 	if err != nil {
 		return err
 	}

@@ -17,7 +17,7 @@ type papersBody struct {
 }
 
 func (s *Server) papers(w http.ResponseWriter, r *http.Request) error {
-	b, f, err := s.open(r)
+	b, f, err := s.open(w, r)
 	if err != nil {
 		return err
 	}

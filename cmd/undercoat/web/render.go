@@ -143,12 +143,16 @@ func cameFrom(r *http.Request) string {
 var helpers = template.FuncMap{
 	"static": staticURL, "when": when, "day": dayOf, "clock": clockOf, "span": spanOf, "until": until, "field": fieldTime,
 	"num": func(decimals int, v float64) string { return number(v, decimals) },
-	"lab": labText, "pct": func(v float64) string { return number(100*v, 0) + " %" },
+	"lab": labText, "pct": percent,
 	"money": func(v float64) string { return number(v, 2) },
 	"cap":   capital, "upper": strings.ToUpper, "lower": strings.ToLower, "join": strings.Join, "path": url.PathEscape, "query": url.QueryEscape,
 	"add": func(a, b int) int { return a + b }, "has": func(list []string, s string) bool { return slices.Contains(list, s) },
+	"list": func(words ...string) []string { return words }, "mul": func(a, b float64) float64 { return a * b },
+	"way": func(f frame, a finish.MatchAnswer, selvedge, currency, area, piece, before string, row int, m matchLine) wayBody {
+		return wayBody{f, a, selvedge, currency, area, piece, before, row, m}
+	},
 	"pair": func(a, b any) [2]any { return [2]any{a, b} },
-	"face": newFace, "bands": newBands, "sub": func(a, b float64) float64 { return round2(a - b) }, "ends": func(x, w float64) float64 { return round2(x + w) },
+	"face": newFace, "bands": newBands, "cut": newCut, "short": shortNames, "minds": minds, "over": over, "sub": func(a, b float64) float64 { return round2(a - b) }, "ends": func(x, w float64) float64 { return round2(x + w) },
 	"step":  func(f frame, st finish.PlanStep, stopped bool) stepForm { return stepForm{f, st, stopped} },
 	"views": func() [][2]string { return views }, "coatsDown": coatsDown, "verdictSign": verdictSign,
 	"words": func(s string) string { return strings.ReplaceAll(s, "_", " ") },
@@ -184,6 +188,23 @@ func verdictSign(word string) string {
 		return "✕"
 	}
 	return "?"
+}
+
+// shortNames keeps the first two of a list of names with their shares.
+func shortNames(says string) string {
+	parts := strings.Split(says, ", ")
+	if len(parts) <= 2 {
+		return says
+	}
+	return strings.Join(parts[:2], ", ") + " …"
+}
+
+// over is how much a cost is above a budget; 0 where it is not.
+func over(cost float64, budget *float64) float64 {
+	if budget == nil {
+		return 0
+	}
+	return max(0, cost-*budget)
 }
 
 // number writes a number; −0 becomes 0 and the minus is a minus.

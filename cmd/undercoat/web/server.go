@@ -33,12 +33,18 @@ type Server struct {
 	gate  *gate // nil where everybody on this machine may come in
 	notes notes
 	loads *bucket
+	tray  tray
+	works *works
+
+	patience time.Duration // before a page says what it works at
+	counting sync.Mutex    // a count rests on what its form saw
 }
 
 // New makes the pages of an open workroom. The clock stamps notes and counts
 // tries at the pairing code.
 func New(bench *finish.Bench, now func() time.Time, o Options) *Server {
-	s := &Server{bench: bench, desk: finish.NewDesk(bench), now: now, hosts: o.Hosts, loads: newBucket(20, time.Minute, now)}
+	s := &Server{bench: bench, desk: finish.NewDesk(bench), now: now, hosts: o.Hosts, loads: newBucket(40, time.Minute, now), works: newWorks(), patience: patience}
+	s.tray.now = now
 	if o.Code != "" {
 		s.gate = newGate(o.Code, now)
 	}
@@ -47,6 +53,10 @@ func New(bench *finish.Bench, now func() time.Time, o Options) *Server {
 
 // Warm works the jobs out before they are asked for.
 func (s *Server) Warm(ctx context.Context) { s.desk.Warm(ctx) }
+
+// End stops what the pages still work at and waits for it: the bench may be
+// closed after it.
+func (s *Server) End() { s.works.end() }
 
 // NewHTTPServer gives a handler the time limits of a small local server.
 func NewHTTPServer(h http.Handler) *http.Server {
@@ -72,6 +82,11 @@ func (s *Server) Handler() http.Handler {
 	post("/new", s.newJob)
 	upload("/import", s.importJob)
 	get("/static/{file}", s.static)
+	get("/room", s.roomPage)
+	get("/room/copy", s.backup)
+	post("/demo", s.takeDemo)
+	get("/shelf.zip", s.stockZip)
+	upload("/shelf/import", s.importStock)
 	get("/shelf", s.shelf)
 
 	get("/j/{job}/{$}", s.board)
@@ -82,12 +97,22 @@ func (s *Server) Handler() http.Handler {
 	post("/j/{job}/area/{area}/choice", s.choose)
 	post("/j/{job}/area/{area}/recipe", s.saveRecipe)
 	post("/j/{job}/areas", s.addArea)
+	post("/j/{job}/area/{area}/away", s.dropArea)
+	get("/j/{job}/job.zip", s.jobZip)
+	get("/j/{job}/cautions", s.cautions)
 
 	get("/j/{job}/pictures", s.pictures)
 	upload("/j/{job}/pictures", s.addPicture)
 	get("/j/{job}/picture/{ref}", s.mark)
 	post("/j/{job}/picture/{ref}/mark", s.keepMark)
+	post("/j/{job}/picture/{ref}/away", s.dropPicture)
 	get("/j/{job}/picture/{ref}/file", s.pictureFile)
+
+	upload("/j/{job}/photo", s.addPhoto)
+	get("/j/{job}/photo/{id}", s.photoPage)
+	get("/j/{job}/photo/{id}/file", s.photoFile)
+	post("/j/{job}/photo/{id}/test", s.keepTest)
+	post("/j/{job}/photo/{id}/measure", s.keepMeasure)
 
 	get("/j/{job}/days", s.days)
 	post("/j/{job}/days/done", s.done)
@@ -95,12 +120,19 @@ func (s *Server) Handler() http.Handler {
 
 	get("/j/{job}/contacts", s.contacts)
 	post("/j/{job}/contacts/test", s.addTest)
+	get("/j/{job}/contacts/how", s.rubHow)
 
 	get("/j/{job}/shelf", s.shelf)
 	get("/j/{job}/shelf/line/{code}", s.line)
 	post("/j/{job}/shelf/line/{code}/move", s.move)
 	post("/j/{job}/shelf/line/{code}/measure", s.measure)
 	post("/j/{job}/shelf/add", s.addLine)
+	get("/j/{job}/match", s.ask)
+	get("/j/{job}/air", s.air)
+	get("/j/{job}/recipes", s.recipes)
+	post("/j/{job}/recipes", s.addRecipe)
+	get("/j/{job}/recipe/{number}", s.recipe)
+	post("/j/{job}/recipe/{number}/batch", s.mixBatch)
 
 	get("/j/{job}/papers", s.papers)
 	get("/j/{job}/papers/{file}", s.paper)
@@ -112,7 +144,7 @@ func (s *Server) Handler() http.Handler {
 // show answers with a page, or with the page of its error.
 func (s *Server) show(p page) http.Handler {
 	return http.HandlerFunc(func(w http.ResponseWriter, r *http.Request) {
-		if err := p(w, r); err != nil {
+		if err := p(w, r); err != nil && !errors.Is(err, errSent) {
 			s.fail(w, r, err)
 		}
 	})
@@ -134,7 +166,7 @@ var errNoPage = errors.New("open page: there is no page of that name")
 func status(err error) int {
 	var size *http.MaxBytesError
 	switch {
-	case errors.Is(err, errNoPage), errors.Is(err, inventory.ErrNotFound):
+	case errors.Is(err, errNoPage), errors.Is(err, errNoPhoto), errors.Is(err, inventory.ErrNotFound):
 		return http.StatusNotFound
 	case errors.Is(err, inventory.ErrChanged):
 		return http.StatusConflict

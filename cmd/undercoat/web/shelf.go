@@ -5,6 +5,7 @@ import (
 	"net/http"
 	"net/url"
 	"slices"
+	"strconv"
 	"strings"
 
 	"undercoat/finish"
@@ -30,7 +31,7 @@ const shelfPage = 60
 func (s *Server) shelf(w http.ResponseWriter, r *http.Request) error {
 	f, bench := frame{}, s.bench
 	if r.PathValue("job") != "" {
-		_, opened, err := s.open(r)
+		_, opened, err := s.open(w, r)
 		if err != nil {
 			return err
 		}
@@ -66,7 +67,7 @@ type lineBody struct {
 }
 
 func (s *Server) line(w http.ResponseWriter, r *http.Request) error {
-	b, f, err := s.open(r)
+	b, f, err := s.open(w, r)
 	if err != nil {
 		return err
 	}
@@ -98,14 +99,36 @@ func lineURL(r *http.Request) string {
 	return backTo(r, "shelf/line/"+url.PathEscape(r.PathValue("code")))
 }
 
-// move records that a line was counted, used, bought or thrown away.
+// move records that a line was counted, used, bought or thrown away. A count
+// says what there is, so it is refused where somebody moved the line since the
+// form was opened; the other verbs add up.
 func (s *Server) move(w http.ResponseWriter, r *http.Request) error {
-	verb := r.FormValue("verb")
-	if err := s.desk.Bench(r.PathValue("job")).MoveStock(r.Context(), verb, r.PathValue("code"), r.FormValue("amount"), r.FormValue("note")); err != nil {
+	verb, code, amount := r.FormValue("verb"), r.PathValue("code"), strings.TrimSpace(r.FormValue("amount"))
+	bench := s.desk.Bench(r.PathValue("job"))
+	s.counting.Lock()
+	defer s.counting.Unlock()
+	before, err := bench.StockItem(r.Context(), code)
+	if err != nil {
 		return err
 	}
-	return s.back(w, r, lineURL(r), note{Text: "Recorded: " + verb + " " + r.FormValue("amount") + ". Earlier figures stay in the list below; count again to correct."})
+	if verb == "count" && r.FormValue("moves") != fmt.Sprint(len(before.Movements)) {
+		return fmt.Errorf("count %s: it was moved since this page was opened, and %s is there now: %w", code, before.OnHand, inventory.ErrChanged)
+	}
+	if err := bench.MoveStock(r.Context(), verb, code, amount, r.FormValue("note")); err != nil {
+		return err
+	}
+	n := note{Text: "Recorded: " + verb + " " + amount + "."}
+	if k := len(before.Movements); k > 0 && r.FormValue("note") != takenBack {
+		was := before.Movements[k-1]
+		n.Undo = &undo{Action: r.URL.EscapedPath(), Label: "Take it back", Fields: [][2]string{
+			{"verb", "count"}, {"amount", strconv.FormatFloat(was.OnHand, 'f', -1, 64) + " " + was.Unit}, {"moves", fmt.Sprint(len(before.Movements) + 1)}, {"note", takenBack}, {"from", r.FormValue("from")},
+		}}
+	}
+	return s.back(w, r, lineURL(r), n)
 }
+
+// takenBack is the note of a movement that undoes one.
+const takenBack = "taken back"
 
 // measure records a measured colour of a line.
 func (s *Server) measure(w http.ResponseWriter, r *http.Request) error {
