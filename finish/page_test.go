@@ -182,6 +182,7 @@ func TestPageWritesOnAnOldVersion(t *testing.T) {
 		t.Fatalf("version %d, %v; want 2", now, err)
 	}
 	spot := palette.Rect{X: 445, Y: 1015, W: 30, H: 55}
+	spotText := spot.String()
 	for name, write := range map[string]func() error{
 		"choose":  func() error { _, err := d.Choose(ctx, job, old, "A1", []garment.Layer{{Code: "C3"}}); return err },
 		"approve": func() error { _, _, _, err := d.Approve(ctx, job, old, "A1", inventory.Written{}); return err },
@@ -189,7 +190,7 @@ func TestPageWritesOnAnOldVersion(t *testing.T) {
 		"undo":    func() error { _, err := d.Undo(ctx, job, old, "A4-T3-1"); return err },
 		"test":    func() error { _, err := d.AddTest(ctx, job, old, TestEntry{Subject: "C1", How: "wash"}); return err },
 		"area":    func() error { _, err := b.AddArea(ctx, old, map[string]string{"code": "B1"}); return err },
-		"patch":   func() error { _, err := b.MarkPatch(ctx, old, "R1", "A1", spot); return err },
+		"patch":   func() error { _, err := b.MarkPatch(ctx, old, "R1", "A1", spotText); return err },
 		"anchor":  func() error { _, err := b.MarkAnchor(ctx, old, "R1", spot, ""); return err },
 	} {
 		if err := write(); !errors.Is(err, inventory.ErrChanged) {
@@ -205,6 +206,45 @@ func TestPageWritesOnAnOldVersion(t *testing.T) {
 	}
 }
 
+// An outline reads what lies inside it and no more: round the very spot of a
+// rectangle it reads the same, and the mark comes back from the file as drawn.
+func TestOutlineOnAPicture(t *testing.T) {
+	d, job := picturedDesk(t)
+	ctx := context.Background()
+	b := d.Bench(job)
+	rect, err := b.ReadSpot(ctx, "R1", "445,1015,30,55")
+	if err != nil {
+		t.Fatal(err)
+	}
+	same, err := b.ReadSpot(ctx, "R1", "445,1015 475,1015 475,1070 445,1070")
+	if err != nil {
+		t.Fatal(err)
+	}
+	if rect.Lab != same.Lab || rect.PerPicture[0].Pixels != same.PerPicture[0].Pixels {
+		t.Errorf("the rectangle reads %v of %d px, the same as an outline %v of %d px", rect.Lab, rect.PerPicture[0].Pixels, same.Lab, same.PerPicture[0].Pixels)
+	}
+	const half = "445,1015 475,1015 445,1070"
+	part, err := b.ReadSpot(ctx, "R1", half)
+	if err != nil {
+		t.Fatal(err)
+	}
+	if n := part.PerPicture[0].Pixels; n < 700 || n > 900 { // half of 30 × 55
+		t.Errorf("half of 1650 px reads %d px", n)
+	}
+	if _, err := b.MarkPatch(ctx, 1, "R1", "A1", half); err != nil {
+		t.Fatal(err)
+	}
+	board, err := d.Board(ctx, job)
+	if err != nil {
+		t.Fatal(err)
+	}
+	for _, p := range board.References[0].Patches {
+		if p.Area == "A1" && (p.Spot != half || p.Corner != half || p.Swatch == nil || *p.Swatch != part.Swatch) {
+			t.Errorf("kept %+v, want %s reading %+v", p, half, part.Swatch)
+		}
+	}
+}
+
 // Marks and areas go through the job's tables; what was recorded since stays.
 func TestMarksKeepWhatWasRecorded(t *testing.T) {
 	d, job := picturedDesk(t)
@@ -214,7 +254,7 @@ func TestMarksKeepWhatWasRecorded(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	if v, err = b.MarkPatch(ctx, v, "R4", "A4", palette.Rect{X: 500, Y: 900, W: 40, H: 40}); err != nil {
+	if v, err = b.MarkPatch(ctx, v, "R4", "A4", "500,900,40,40"); err != nil {
 		t.Fatal(err)
 	}
 	if v, err = b.AddArea(ctx, v, map[string]string{"code": "B1", "piece": "Belt, plain", "method": "cloth"}); err != nil {
@@ -228,7 +268,7 @@ func TestMarksKeepWhatWasRecorded(t *testing.T) {
 	if !a4.Frozen || a4.Target.Pictures == nil || len(a4.Target.Pictures.PerPicture) != 4 || board.Strips[2].Piece != "Belt, plain" || len(board.References) != 4 {
 		t.Errorf("frozen %v, readings %+v, strips %d, pictures %d", a4.Frozen, a4.Target.Pictures, len(board.Strips), len(board.References))
 	}
-	if _, err := b.MarkPatch(ctx, v, "R4", "A4", palette.Rect{}); err != nil {
+	if _, err := b.MarkPatch(ctx, v, "R4", "A4", ""); err != nil {
 		t.Fatal(err)
 	}
 	board, err = d.Board(ctx, job)
@@ -239,9 +279,11 @@ func TestMarksKeepWhatWasRecorded(t *testing.T) {
 		t.Errorf("after the mark was taken away %d pictures show A4, want 3", n)
 	}
 	for name, err := range map[string]error{
-		"outside the picture": second(b.MarkPatch(ctx, board.Job.Version, "R1", "A4", palette.Rect{X: 5000, Y: 0, W: 9, H: 9})),
-		"no such picture":     second(b.MarkPatch(ctx, board.Job.Version, "R9", "A4", palette.Rect{W: 9, H: 9})),
-		"no such area":        second(b.MarkPatch(ctx, board.Job.Version, "R1", "Z9", palette.Rect{W: 9, H: 9})),
+		"outside the picture": second(b.MarkPatch(ctx, board.Job.Version, "R1", "A4", "5000,0,9,9")),
+		"no such picture":     second(b.MarkPatch(ctx, board.Job.Version, "R9", "A4", "0,0,9,9")),
+		"an outline of two":   second(b.MarkPatch(ctx, board.Job.Version, "R1", "A4", "10,10 40,40")),
+		"no chart there":      second(b.MarkChart(ctx, board.Job.Version, "R1", palette.Rect{X: 400, Y: 400, W: 200, H: 150})),
+		"no such area":        second(b.MarkPatch(ctx, board.Job.Version, "R1", "Z9", "0,0,9,9")),
 		"a bad cell":          second(b.AddArea(ctx, board.Job.Version, map[string]string{"code": "B2", "painted_m2": "wide"})),
 		"no such column":      second(b.AddArea(ctx, board.Job.Version, map[string]string{"code": "B2", "colour of the moon": "x"})),
 	} {

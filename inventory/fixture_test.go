@@ -41,9 +41,9 @@ A2,Band,paint,Reaper,lab(47.7 -21.9 -10.4),3,1.3,0.18,C6,40,yes,1,40,0.6,,T3:2,
 N1,A1,A2,high,yes,6,
 N2,A2,skin,medium,,6.5,
 `,
-		"references.csv": `code,picture,anchor,anchor_colour,trust,note
-R1,pictures/R1.png,"10,20,30,40",#f3f1ec,medium,
-R2,,,,low,an old toy
+		"references.csv": `code,picture,anchor,anchor_colour,trust,chart,note
+R1,pictures/R1.png,"10,20,30,40",#f3f1ec,medium,,
+R2,,,,low,,an old toy
 `,
 		"patches.csv": `reference,area,rectangle,colour
 R1,A1,"1,2,30,40",

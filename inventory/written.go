@@ -75,9 +75,12 @@ type Spot struct {
 // pixels.
 func ParseSpot(s string) (Spot, error) {
 	fields := strings.Fields(s)
-	if len(fields) < 3 || strings.Count(s, ",") != len(fields) {
+	if len(fields) < 2 || strings.HasSuffix(fields[0], ",") || !strings.Contains(fields[0], ",") {
 		r, err := ParseRect(s)
 		return Spot{Rect: r}, err
+	}
+	if len(fields) < 3 {
+		return Spot{}, fmt.Errorf("read outline: %q: expected three corners or more", s)
 	}
 	var corners [][2]int
 	x0, y0, x1, y1 := math.MaxInt32, math.MaxInt32, 0, 0

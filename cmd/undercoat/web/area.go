@@ -161,9 +161,9 @@ func (s *Server) choose(w http.ResponseWriter, r *http.Request) error {
 	if err != nil {
 		return err
 	}
-	n := note{Text: area + " is made with " + finish.LayersText(layers) + ". The plan is computed again."}
+	n := note{Text: area + " is made with " + times(finish.LayersText(layers)) + ". The plan is computed again."}
 	if old := strings.TrimSpace(r.FormValue("before")); old != "" {
-		n.Undo = newUndo(now, areaURL(r)+"/choice", "Put back "+old, [2]string{"layers", old})
+		n.Undo = newUndo(now, areaURL(r)+"/choice", "Put back "+times(old), [2]string{"layers", old})
 	}
 	return s.back(w, r, areaURL(r), n)
 }

@@ -62,7 +62,7 @@ func wholeOf(st finish.Strip) *whole {
 	w := &whole{Label: "Ground", Words: st.Section.Ground + " " + st.Section.GroundName, Hex: st.Section.GroundFace.Hex}
 	switch {
 	case st.Choice != "":
-		w.Words += ", takes " + st.Choice
+		w.Words += ", takes " + times(st.Choice)
 	case st.Method == string(garment.ByPaint):
 		w.Words += ", no coats chosen"
 	}

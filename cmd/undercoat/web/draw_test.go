@@ -39,6 +39,32 @@ func TestCutFillsItsPlace(t *testing.T) {
 	}
 }
 
+// The words beside a section stand in the order of its coats, inside the
+// drawing, and never on each other; they account for all that is seen.
+func TestTagsOfASection(t *testing.T) {
+	h := func(v float64) *float64 { return &v }
+	s := finish.Section{Ground: "C7", GroundShare: 0.0004}
+	for _, c := range []struct {
+		code  string
+		share float64
+	}{{"W3", 0.0006}, {"W1", 0.03}, {"W1", 0.12}, {"F1", 0.25}, {"F1", 0.6}} {
+		s.Coats = append(s.Coats, finish.SectionCoat{Code: c.code, Share: c.share, Hiding: h(0.5)})
+	}
+	got := tags(s, cut(s))
+	want := []string{"F1 × 2 85 %", "W1 × 2 15 %", "W3 × 1 0 %", "C7 0 %"}
+	if len(got) != len(want) {
+		t.Fatalf("tags %+v", got)
+	}
+	for i, g := range got {
+		if g.Code+" "+g.Share != want[i] {
+			t.Errorf("tag %d is %s %s, want %s", i, g.Code, g.Share, want[i])
+		}
+		if g.Y < selvedge || g.Y > 96 || i > 0 && g.Y-got[i-1].Y < tagApart-0.02 {
+			t.Errorf("tag %d stands at %g after %+v", i, g.Y, got[max(0, i-1)])
+		}
+	}
+}
+
 func TestCalendarHoldsEveryStep(t *testing.T) {
 	off := "2026-11-03T21:00:00Z"
 	c := newCalendar(finish.PlanAnswer{
@@ -50,21 +76,21 @@ func TestCalendarHoldsEveryStep(t *testing.T) {
 			{ID: "A4-cut", Area: "A4", Start: "2026-10-31T10:00:00Z", End: "2026-10-31T10:30:00Z", Ready: "2026-10-31T10:30:00Z", LatestStart: "2026-11-01T10:00:00Z", Done: true},
 		},
 	})
-	if len(c.Days) != 4 || c.Days[0].Name != "Sat 31 Oct" || !c.Days[0].Rest || c.Days[2].Rest {
+	if len(c.Days) != 4 || c.Days[0].Name != "Sat" || c.Days[0].Num != "31 Oct" || !c.Days[0].Rest || c.Days[2].Rest {
 		t.Errorf("days %+v", c.Days)
 	}
 	if len(c.Rows) != 3 || c.Rows[0].Code != "A4" || c.Rows[1].Code != "A5" || c.Rows[2].Code != "" {
 		t.Fatalf("rows %+v", c.Rows)
 	}
 	a5 := c.Rows[1]
-	// 34 hours after midnight of the first day, at 78 px a day.
-	if want := calLabel + 34.0*calDay/24; math.Abs(a5.Hands[0].X-want) > 0.01 || !a5.Hands[0].Chain {
+	// 34 of the 96 hours that the days hold.
+	if want := calLabel + (100-calLabel)*34/96; math.Abs(a5.Hands[0].X-want) > 0.01 || !a5.Hands[0].Chain {
 		t.Errorf("hands %+v, want at %g", a5.Hands[0], want)
 	}
 	if len(a5.Drying) != 1 || len(a5.Spare) != 1 || len(c.Rows[0].Spare) != 0 {
 		t.Errorf("drying %+v, spare %+v; spare time of a done step %+v", a5.Drying, a5.Spare, c.Rows[0].Spare)
 	}
-	if want := calLabel + (3*24+21.0)*calDay/24; math.Abs(c.Off-want) > 0.01 {
+	if want := calLabel + (100-calLabel)*93/96; math.Abs(c.Off-want) > 0.01 {
 		t.Errorf("hands-off at %g, want %g", c.Off, want)
 	}
 	if newCalendar(finish.PlanAnswer{}) != nil {

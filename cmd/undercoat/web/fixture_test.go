@@ -214,6 +214,7 @@ func openRoom(t testing.TB, path, code string) *room {
 	r.t = t
 	t.Cleanup(func() {
 		r.web.Close()
+		r.server.End()
 		if err := bench.Close(); err != nil {
 			t.Error(err)
 		}
@@ -223,6 +224,7 @@ func openRoom(t testing.TB, path, code string) *room {
 
 func serveRoom(bench *finish.Bench, code string) *room {
 	r := &room{bench: bench, server: New(bench, demoNow, Options{Hosts: []string{"127.0.0.1"}, Code: code})}
+	r.server.patience = time.Minute // tests of long works take it away
 	r.web = httptest.NewServer(r.server.Handler())
 	r.client = &http.Client{CheckRedirect: func(*http.Request, []*http.Request) error { return http.ErrUseLastResponse }}
 	return r
@@ -355,7 +357,7 @@ func demoPages() []string {
 	return []string{
 		demoJob, demoJob + "area/A1", demoJob + "area/A5", demoJob + "area/A9", demoJob + "area/A1/match", demoJob + "area/A5/match?layers=on&parts=2",
 		demoJob + "area/A5/coats", demoJob + "area/A4/coats?ground=C6&code=T3&coats=2&light=A", demoJob + "pictures?from=A1", demoJob + "picture/R1?from=A1",
-		demoJob + "picture/R2?what=anchor", demoJob + "picture/R4?what=A1&x=10&y=10&w=40&h=40", demoJob + "days?from=A5", demoJob + "contacts?from=A3", demoJob + "shelf?from=A1&near=%236c7176", demoJob + "shelf?q=teal&kind=paint", demoJob + "shelf/line/W1?from=A5",
+		demoJob + "picture/R2?what=anchor", demoJob + "picture/R4?what=A1&spot=10,10,40,40", demoJob + "picture/R1?what=A1&spot=445,1015+475,1015+470,1070+446,1068", demoJob + "picture/R1?materials=on&colours=5", demoJob + "cautions", demoJob + "recipes", demoJob + "air?product=W1&amount=150+ml", demoJob + "match?colour=%232c7c82", demoJob + "contacts/how", "/room?check=on", demoJob + "days?from=A5", demoJob + "contacts?from=A3", demoJob + "shelf?from=A1&near=%236c7176", demoJob + "shelf?q=teal&kind=paint", demoJob + "shelf/line/W1?from=A5",
 		demoJob + "papers", "/?all", "/new", "/shelf",
 	}
 }

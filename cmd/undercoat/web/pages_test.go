@@ -24,7 +24,7 @@ func TestEveryPage(t *testing.T) {
 			}
 		}
 		for _, m := range regexp.MustCompile(`<script[^>]*>`).FindAllString(page, -1) {
-			if !strings.Contains(m, `src="/static/mark.js?`) {
+			if !regexp.MustCompile(`src="/static/(mark|drop|clock)\.js\?`).MatchString(m) {
 				t.Errorf("%s: script %s", path, m)
 			}
 		}
@@ -63,7 +63,7 @@ func TestFirstPageWeighsLittle(t *testing.T) {
 func TestBoardOfTheDemo(t *testing.T) {
 	r := demoRoom(t)
 	page := r.page(demoJob)
-	says(t, page, "Hands off Wed 11 Nov 21:00", "Slate suiting", "approved", "fluorescent, hue near", "brighter than a screen shows", "Coat body", "ΔE00")
+	says(t, page, "Hands off Wed 11 Nov 21:00", "Slate suiting", "approved", "fluorescent, hue near", "beyond what a screen shows", "Coat body", "ΔE00")
 	for _, code := range []string{"A1", "A2", "A3", "A4", "A5", "A6", "A7", "A8", "A9"} {
 		if n := strings.Count(page, `data-area="`+code+`"`); n != 1 {
 			t.Errorf("strip %s hangs on the board %d times", code, n)
@@ -84,7 +84,7 @@ func TestWhatIfTheFanIsOff(t *testing.T) {
 
 func TestViewsReturnToTheirStrip(t *testing.T) {
 	r := demoRoom(t)
-	for _, view := range []string{"pictures", "picture/R1", "days", "contacts", "shelf", "shelf/line/W1", "papers"} {
+	for _, view := range []string{"pictures", "picture/R1", "days", "contacts", "contacts/how", "shelf", "shelf/line/W1", "recipes", "air", "match", "papers"} {
 		says(t, r.page(demoJob+view+"?from=A5"), `href="/j/Low%20Water%20Night/area/A5"`, "back to the strip A5")
 		if strings.Contains(r.page(demoJob+view+"?from=<A5>"), "back to the strip") {
 			t.Errorf("%s returns to a strip that is not there", view)
@@ -106,7 +106,7 @@ func TestPapersAreSent(t *testing.T) {
 
 func TestWhatIsNotThere(t *testing.T) {
 	r := demoRoom(t)
-	for _, path := range []string{"/nothing", "/j/No%20such%20job/", demoJob + "area/Z9", demoJob + "picture/R9", demoJob + "papers/secret.txt", demoJob + "shelf/line/Q9"} {
+	for _, path := range []string{"/nothing", "/j/No%20such%20job/", demoJob + "area/Z9", demoJob + "picture/R9", demoJob + "papers/secret.txt", demoJob + "shelf/line/Q9", demoJob + "recipe/77", demoJob + "recipe/x", demoJob + "photo/nothing?for=test", demoJob + "picture/..%2f..%2fworkroom.db/file"} {
 		a := r.get(path)
 		if a.StatusCode != http.StatusNotFound {
 			t.Errorf("%s: status %d, want 404", path, a.StatusCode)

@@ -287,6 +287,9 @@ type howBody struct {
 	Which     string
 }
 
+// onThePage says in the page's words what a protocol says in commands.
+var onThePage = strings.NewReplacer("`undercoat rub grade`", "grade it from the contacts page", "`undercoat rub scale`", "the grey scale below", "`undercoat rub add`", "record it on the contacts page")
+
 func (s *Server) rubHow(w http.ResponseWriter, r *http.Request) error {
 	_, f, err := s.open(w, r)
 	if err != nil {
@@ -298,6 +301,11 @@ func (s *Server) rubHow(w http.ResponseWriter, r *http.Request) error {
 	}
 	if body.Protocols, err = finish.Protocols(""); err != nil {
 		return err
+	}
+	for _, p := range body.Protocols {
+		for i, st := range p.Steps {
+			p.Steps[i].Home = onThePage.Replace(st.Home)
+		}
 	}
 	if body.Scale, err = finish.GreyScale(body.Which); err != nil {
 		return err

@@ -152,7 +152,7 @@ var helpers = template.FuncMap{
 		return wayBody{f, a, selvedge, currency, area, piece, before, row, m}
 	},
 	"pair": func(a, b any) [2]any { return [2]any{a, b} },
-	"face": newFace, "bands": newBands, "cut": newCut, "short": shortNames, "minds": minds, "over": over, "sub": func(a, b float64) float64 { return round2(a - b) }, "ends": func(x, w float64) float64 { return round2(x + w) },
+	"face": newFace, "bands": newBands, "cut": newCut, "short": shortNames, "lightName": lightName, "times": times, "minds": minds, "over": over, "sub": func(a, b float64) float64 { return round2(a - b) }, "ends": func(x, w float64) float64 { return round2(x + w) },
 	"step":  func(f frame, st finish.PlanStep, stopped bool) stepForm { return stepForm{f, st, stopped} },
 	"views": func() [][2]string { return views }, "coatsDown": coatsDown, "verdictSign": verdictSign,
 	"words": func(s string) string { return strings.ReplaceAll(s, "_", " ") },
@@ -197,6 +197,29 @@ func shortNames(says string) string {
 		return says
 	}
 	return strings.Join(parts[:2], ", ") + " …"
+}
+
+// lightName is a standard light in plain words.
+func lightName(code string) string {
+	switch code {
+	case "D65":
+		return "daylight (D65)"
+	case "D50":
+		return "warmer daylight (D50)"
+	case "A":
+		return "filament bulb (A)"
+	case "LED-B3":
+		return "LED lamp, about 4000 K (LED-B3)"
+	case "FL11":
+		return "fluorescent tube (FL11)"
+	}
+	return code
+}
+
+// times writes layers for people: "W3 × 1, W1 × 3" for "W3:1 W1:3".
+func times(layers string) string {
+	parts := strings.FieldsFunc(layers, func(c rune) bool { return c == ' ' || c == ',' })
+	return strings.ReplaceAll(strings.Join(parts, ", "), ":", " × ")
 }
 
 // over is how much a cost is above a budget; 0 where it is not.

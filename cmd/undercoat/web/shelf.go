@@ -84,7 +84,7 @@ func (s *Server) line(w http.ResponseWriter, r *http.Request) error {
 	}
 	slices.Sort(names)
 	for _, k := range names {
-		body.Told = append(body.Told, [2]string{strings.ReplaceAll(k, "_", " "), show.Columns[k]})
+		body.Told = append(body.Told, told(k, show.Columns[k]))
 	}
 	for _, st := range b.Strips {
 		if st.Plan != nil && (st.Plan.Ground == show.Code || slices.ContainsFunc(st.Plan.Layers, func(y finish.PlanLayer) bool { return y.Code == show.Code || y.Fixer == show.Code })) {
@@ -93,6 +93,24 @@ func (s *Server) line(w http.ResponseWriter, r *http.Request) error {
 	}
 	f.Title, f.Here, f.Body = show.Code+" "+show.Name, "shelf", body
 	return s.ok(w, r, "line", f)
+}
+
+// columnWords are the columns of stock.csv in plain words, with their units.
+var columnWords = map[string][2]string{
+	"hiding_black": {"hides of black", ""}, "hiding_white": {"hides of white", ""}, "wet_film_um": {"wet film", " µm"}, "spread_ml_m2": {"spread, a coat", " ml/m²"},
+	"volume_solids_pct": {"volume of solids", " %"}, "touch_h": {"touch dry after", " h"}, "recoat_from_h": {"recoat from", " h"}, "recoat_until_h": {"recoat until", " h"},
+	"handle_h": {"can be handled after", " h"}, "cure_h": {"cured after", " h"}, "heat_c": {"heat set at", " °C"}, "heat_min": {"heat set for", " min"}, "low_c": {"not below", " °C"},
+	"elongation_pct": {"film stretches", " %"}, "voc_g_l": {"volatile part", " g/l"}, "width_cm": {"width", " cm"}, "shrinkage_pct": {"shrinks", " %"}, "iron_max_c": {"iron up to", " °C"},
+	"stretch_pct": {"stretches", " %"}, "fluorescent": {"fluorescent, peak at", " nm"}, "dye_class": {"class of dye", ""}, "hazards": {"H statements", ""},
+}
+
+// told is what a label states, in plain words.
+func told(column, text string) [2]string {
+	w, ok := columnWords[column]
+	if !ok {
+		w = [2]string{strings.ReplaceAll(column, "_", " "), ""}
+	}
+	return [2]string{w[0], strings.ReplaceAll(text, ";", ", ") + w[1]}
 }
 
 func lineURL(r *http.Request) string {
