@@ -223,6 +223,57 @@ func (b *Bench) AddPicture(ctx context.Context, version int64, f NamedFile, trus
 	return code, now, err
 }
 
+// changeable are the tables a page may change; what is recorded elsewhere (the
+// shelf, tests, what is done) is not among them.
+var changeable = []string{"job.csv", "wearers.csv", "areas.csv", "contacts.csv", "lights.csv", "hours.csv", "room.csv", "sewing.csv", "references.csv", "patches.csv"}
+
+// JobTable returns one table of the job as a maker writes it, its header first.
+func (b *Bench) JobTable(ctx context.Context, file string) ([][]string, error) {
+	name, err := b.jobName(ctx)
+	if err != nil {
+		return nil, err
+	}
+	files, err := b.file.JobFolder(ctx, name)
+	if err != nil {
+		return nil, err
+	}
+	for _, f := range files {
+		if f.Name == file && slices.Contains(changeable, file) {
+			return readTable(f.Bytes)
+		}
+	}
+	return nil, fmt.Errorf("open table: %s: the job has none of that name: %w", file, inventory.ErrNotFound)
+}
+
+// SetJobTable puts rows in the place of a table's; rows of nothing are left
+// out. The columns stay, and so does the job's name. A bad cell is told by file,
+// row and column, and nothing is changed then.
+func (b *Bench) SetJobTable(ctx context.Context, version int64, file string, rows [][]string) (int64, error) {
+	if !slices.Contains(changeable, file) {
+		return 0, fmt.Errorf("change table: %s: the job has none of that name: %w", file, inventory.ErrNotFound)
+	}
+	return b.change(ctx, version, nil, func(tables map[string][][]string) error {
+		old := tables[file]
+		if len(old) == 0 {
+			return fmt.Errorf("%s: the job has no such table", file)
+		}
+		kept := old[:1:1]
+		for i, row := range rows {
+			if len(row) != len(old[0]) {
+				return fmt.Errorf("%s: row %d has %d cells: expected %d", file, i+1, len(row), len(old[0]))
+			}
+			if file == "job.csv" && row[0] == "name" && row[1] != b.job {
+				return fmt.Errorf("job.csv: the name of a job stays: found %q, expected %q", row[1], b.job)
+			}
+			if strings.Join(row, "") != "" {
+				kept = append(kept, row)
+			}
+		}
+		tables[file] = kept
+		return nil
+	})
+}
+
 // change edits tables of the job and takes them in again as one import: all or
 // nothing, onto the version the maker saw. Facts recorded since stay. It
 // returns the version after it.
@@ -237,7 +288,7 @@ func (b *Bench) change(ctx context.Context, version int64, more []NamedFile, edi
 	}
 	tables := map[string][][]string{}
 	for _, f := range files {
-		if slices.Contains([]string{"job.csv", "areas.csv", "references.csv", "patches.csv"}, f.Name) {
+		if slices.Contains(changeable, f.Name) {
 			if tables[f.Name], err = readTable(f.Bytes); err != nil {
 				return 0, fmt.Errorf("change job: %s: %w", f.Name, err)
 			}

@@ -6,14 +6,18 @@ import (
 	"fmt"
 	"net"
 	"net/http"
+	"os"
+	"slices"
 	"strings"
 	"sync"
 	"time"
 
 	"github.com/spf13/cobra"
+	"golang.org/x/term"
 
 	"undercoat/cmd/undercoat/web"
 	"undercoat/finish"
+	"undercoat/finish/sheet"
 )
 
 // serveOptions says where the page is served.
@@ -67,7 +71,12 @@ func runServe(ctx context.Context, env *environment, b *finish.Bench, o serveOpt
 		opt.Hosts = append(opt.Hosts, near...)
 		env.say("Open on another machine of this network, then type the pairing code:")
 		for _, h := range near {
-			env.say("  http://%s/", net.JoinHostPort(h, port))
+			opt.Near = append(opt.Near, fmt.Sprintf("http://%s/", net.JoinHostPort(h, port)))
+			env.say("  %s", opt.Near[len(opt.Near)-1])
+		}
+		if err := env.sayQR(opt); err != nil {
+			l.Close()
+			return err
 		}
 		env.say("Pairing code: %s-%s", opt.Code[:4], opt.Code[4:])
 		env.say("The connection is NOT encrypted (no TLS): share only on a network whose people you trust.")
@@ -81,6 +90,27 @@ func runServe(ctx context.Context, env *environment, b *finish.Bench, o serveOpt
 	pages.End()
 	warm.Wait() // the workroom file is closed after this
 	return err
+}
+
+// sayQR draws the first address with its code for the camera of a phone, on a
+// terminal only.
+func (env *environment) sayQR(opt web.Options) error {
+	f, ok := env.talk.(*os.File)
+	if !ok || len(opt.Near) == 0 || os.Getenv("TERM") == "dumb" || !term.IsTerminal(int(f.Fd())) {
+		return nil
+	}
+	q, err := sheet.NewQR(web.PairAddress(opt.Near[0], opt.Code))
+	if err != nil {
+		return fmt.Errorf("serve page: %w", err)
+	}
+	lines := q.Coloured()
+	if os.Getenv("NO_COLOR") != "" {
+		lines = q.Lines()
+	}
+	for _, l := range lines {
+		env.say("%s", l)
+	}
+	return nil
 }
 
 // serveUntil serves until the context ends, then lets running answers finish.
@@ -138,5 +168,7 @@ func networkAddresses(listening net.IP) ([]string, error) {
 			out = append(out, n.IP.String())
 		}
 	}
+	// The short ones first: they are typed on a phone.
+	slices.SortStableFunc(out, func(a, b string) int { return strings.Count(a, ":") - strings.Count(b, ":") })
 	return out, nil
 }

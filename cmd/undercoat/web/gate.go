@@ -92,7 +92,7 @@ func (s *Server) pair(w http.ResponseWriter, r *http.Request, sameSite *http.Cro
 		return
 	}
 	if r.Method != http.MethodPost || r.URL.Path != "/pair" {
-		s.render(w, r, http.StatusUnauthorized, "pair", frame{Title: "Pair this browser"}, "")
+		s.askCode(w, r, http.StatusUnauthorized, "")
 		return
 	}
 	if err := sameSite.Check(r); err != nil {
@@ -101,9 +101,9 @@ func (s *Server) pair(w http.ResponseWriter, r *http.Request, sameSite *http.Cro
 	}
 	switch {
 	case !s.gate.tries.take():
-		s.render(w, r, http.StatusTooManyRequests, "pair", frame{Title: "Pair this browser"}, "Too many tries: wait a minute.")
+		s.askCode(w, r, http.StatusTooManyRequests, "Too many tries: wait a minute.")
 	case !s.gate.opens(r.FormValue("code")):
-		s.render(w, r, http.StatusUnauthorized, "pair", frame{Title: "Pair this browser"}, "That is not the code.")
+		s.askCode(w, r, http.StatusUnauthorized, "That is not the code.")
 	default:
 		http.SetCookie(w, &http.Cookie{
 			Name: gateCookie, Value: s.gate.token(), Path: "/", HttpOnly: true, SameSite: http.SameSiteStrictMode, MaxAge: int(gateHolds / time.Second),
@@ -111,3 +111,23 @@ func (s *Server) pair(w http.ResponseWriter, r *http.Request, sameSite *http.Cro
 		http.Redirect(w, r, "/", http.StatusSeeOther)
 	}
 }
+
+// askCode asks for the code. A code in the address, as a QR code carries it, is
+// filled in; it opens nothing until the form is sent.
+func (s *Server) askCode(w http.ResponseWriter, r *http.Request, status int, said string) {
+	code := ""
+	if r.URL.Path == "/pair" && r.Method == http.MethodGet {
+		code = r.URL.Query().Get("code")
+		code = code[:min(len(code), 2*codeLength)]
+	}
+	s.render(w, r, status, "pair", frame{Title: "Pair this browser", Body: code}, said)
+}
+
+// paired is where a browser lands that has given the code already.
+func (s *Server) paired(w http.ResponseWriter, r *http.Request) error {
+	http.Redirect(w, r, "/", http.StatusSeeOther)
+	return nil
+}
+
+// PairAddress is what a QR code for a phone holds: an address and the code.
+func PairAddress(near, code string) string { return near + "pair?code=" + code }

@@ -13,7 +13,26 @@ import (
 // papersBody lists what can be printed.
 type papersBody struct {
 	finish.BoardAnswer
-	Papers []finish.Paper
+	Groups []paperGroup
+}
+
+// paperGroup is one paper in the forms it comes in.
+type paperGroup struct {
+	Title, What string
+	Forms       []finish.Paper
+}
+
+func paperGroups() []paperGroup {
+	var groups []paperGroup
+	for _, p := range finish.Papers() {
+		if n := len(groups); n == 0 || groups[n-1].Title != p.Title {
+			groups = append(groups, paperGroup{Title: p.Title})
+		}
+		g := &groups[len(groups)-1]
+		g.What = p.What // the last form says it plainest
+		g.Forms = append(g.Forms, p)
+	}
+	return groups
 }
 
 func (s *Server) papers(w http.ResponseWriter, r *http.Request) error {
@@ -21,7 +40,7 @@ func (s *Server) papers(w http.ResponseWriter, r *http.Request) error {
 	if err != nil {
 		return err
 	}
-	f.Title, f.Here, f.Body = "Papers", "papers", papersBody{BoardAnswer: b, Papers: finish.Papers()}
+	f.Title, f.Here, f.Body = "Papers", "papers", papersBody{BoardAnswer: b, Groups: paperGroups()}
 	return s.ok(w, r, "papers", f)
 }
 

@@ -152,7 +152,7 @@ var helpers = template.FuncMap{
 		return wayBody{f, a, selvedge, currency, area, piece, before, row, m}
 	},
 	"pair": func(a, b any) [2]any { return [2]any{a, b} },
-	"face": newFace, "bands": newBands, "cut": newCut, "short": shortNames, "lightName": lightName, "times": times, "minds": minds, "over": over, "sub": func(a, b float64) float64 { return round2(a - b) }, "ends": func(x, w float64) float64 { return round2(x + w) },
+	"face": newFace, "bands": newBands, "cut": newCut, "short": shortNames, "width": func(s string) int { return min(28, max(8, len(s)+1)) }, "lightName": lightName, "times": times, "minds": minds, "over": over, "sub": func(a, b float64) float64 { return round2(a - b) }, "ends": func(x, w float64) float64 { return round2(x + w) },
 	"step":  func(f frame, st finish.PlanStep, stopped bool) stepForm { return stepForm{f, st, stopped} },
 	"views": func() [][2]string { return views }, "coatsDown": coatsDown, "verdictSign": verdictSign,
 	"words": func(s string) string { return strings.ReplaceAll(s, "_", " ") },

@@ -4,9 +4,11 @@ import (
 	"bytes"
 	"context"
 	"fmt"
+	"html/template"
 	"io"
 	"net/http"
 
+	"undercoat/finish/sheet"
 	"undercoat/inventory"
 )
 
@@ -14,6 +16,14 @@ import (
 type roomBody struct {
 	Checked  bool
 	Findings []inventory.Finding
+	Shared   []sharedAt
+	Code     string
+}
+
+// sharedAt is an address for another machine, with its picture for a camera.
+type sharedAt struct {
+	Address string
+	Picture template.HTML
 }
 
 // roomPage is what can be done with the workroom file as a whole.
@@ -24,6 +34,16 @@ func (s *Server) roomPage(w http.ResponseWriter, r *http.Request) error {
 		if body.Findings, err = long(s, w, r, "Reading every row of the workroom file.", "check", s.bench.Check); err != nil {
 			return err
 		}
+	}
+	for _, near := range s.near {
+		q, err := sheet.NewQR(PairAddress(near, s.code))
+		if err != nil {
+			return err
+		}
+		body.Shared = append(body.Shared, sharedAt{near, template.HTML(q.SVG())}) // drawn by us of dark and light squares
+	}
+	if len(s.code) > 4 {
+		body.Code = s.code[:4] + "-" + s.code[4:]
 	}
 	return s.ok(w, r, "room", frame{Title: "The workroom file", Body: body})
 }

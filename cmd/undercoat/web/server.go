@@ -22,6 +22,7 @@ import (
 type Options struct {
 	Hosts []string // names and addresses, without port, that requests may ask for
 	Code  string   // pairing code that every browser must give once; "" asks for none
+	Near  []string // addresses other machines open, "http://192.168.0.7:8417/"; none where the page is not shared
 }
 
 // Server serves the pages of one workroom.
@@ -30,6 +31,8 @@ type Server struct {
 	desk  *finish.Desk
 	now   func() time.Time
 	hosts []string
+	near  []string
+	code  string
 	gate  *gate // nil where everybody on this machine may come in
 	notes notes
 	loads *bucket
@@ -43,7 +46,7 @@ type Server struct {
 // New makes the pages of an open workroom. The clock stamps notes and counts
 // tries at the pairing code.
 func New(bench *finish.Bench, now func() time.Time, o Options) *Server {
-	s := &Server{bench: bench, desk: finish.NewDesk(bench), now: now, hosts: o.Hosts, loads: newBucket(40, time.Minute, now), works: newWorks(), patience: patience}
+	s := &Server{bench: bench, desk: finish.NewDesk(bench), now: now, hosts: o.Hosts, near: o.Near, code: o.Code, loads: newBucket(40, time.Minute, now), works: newWorks(), patience: patience}
 	s.tray.now = now
 	if o.Code != "" {
 		s.gate = newGate(o.Code, now)
@@ -82,6 +85,7 @@ func (s *Server) Handler() http.Handler {
 	post("/new", s.newJob)
 	upload("/import", s.importJob)
 	get("/static/{file}", s.static)
+	get("/pair", s.paired)
 	get("/room", s.roomPage)
 	get("/room/copy", s.backup)
 	post("/demo", s.takeDemo)
@@ -100,6 +104,8 @@ func (s *Server) Handler() http.Handler {
 	post("/j/{job}/area/{area}/away", s.dropArea)
 	get("/j/{job}/job.zip", s.jobZip)
 	get("/j/{job}/cautions", s.cautions)
+	get("/j/{job}/facts/{table}", s.facts)
+	post("/j/{job}/facts/{table}", s.setFacts)
 
 	get("/j/{job}/pictures", s.pictures)
 	upload("/j/{job}/pictures", s.addPicture)
