@@ -115,7 +115,7 @@ func (a *MeasureAnswer) sure(lab colour.Lab, doubt float64) {
 
 // readSwatch reads a swatch from a photograph whose cast is removed first.
 func (e MeasureEntry) readSwatch(art inventory.Article) (palette.Swatch, error) {
-	ref, _, err := openPicture(*e.Photo, PaletteRequest{Anchors: e.Anchors, Chart: e.Chart})
+	ref, pic, err := openPicture(*e.Photo, PaletteRequest{Anchors: e.Anchors, Chart: e.Chart})
 	if err != nil {
 		return palette.Swatch{}, err
 	}
@@ -123,5 +123,6 @@ func (e MeasureEntry) readSwatch(art inventory.Article) (palette.Swatch, error) 
 	if err != nil {
 		return s, fmt.Errorf("measure %s in %s: %w", e.Code, e.Photo.Name, err)
 	}
+	s.Why = append(pic.Warnings, s.Why...)
 	return s, nil
 }

@@ -2,6 +2,7 @@ package finish
 
 import (
 	"context"
+	"errors"
 	"fmt"
 	"io"
 	"slices"
@@ -32,7 +33,8 @@ type PaletteRequest struct {
 	Anchors  []palette.Anchor // spots of known colour, the same places in every picture
 	Chart    *palette.Rect    // a 24-patch chart, the same place in every picture
 	Patches  []NamedPatch
-	Progress func(done, all int) // told after each picture; may be nil
+	Overlay  func(picture string) (io.WriteCloser, error) // where to draw the materials of a picture; may be nil
+	Progress func(done, all int)                          // told after each picture; may be nil
 }
 
 // PaletteAnswer is what the pictures show. Its JSON is the `palette` contract.
@@ -79,6 +81,9 @@ type MaterialAnswer struct {
 	Confidence    float64 `json:"confidence"` // 0…1
 	AtScreenLimit bool    `json:"at_screen_limit"`
 	BeyondSurface bool    `json:"beyond_surface_colours"`
+	BeyondOptimal bool    `json:"beyond_optimal_colours"` // no surface without fluorescence can have it
+	Lies          float64 `json:"base_lies"`              // where the base lies from shadow (0) to light (1), by L*
+	Bounds        [4]int  `json:"bounds"`                 // x, y, w, h in pixels of the upright picture
 }
 
 // PatchAnswer is one named patch, weighed over all pictures that show it.
@@ -93,6 +98,9 @@ type PatchAnswer struct {
 	Spread     float64        `json:"spread"`     // ΔE00
 	Confidence float64        `json:"confidence"` // 0…1
 	Settle     []string       `json:"settle"`     // what would settle it
+	Says       string         `json:"says"`       // "dark slate grey 88 %, black 9 %"
+	Screen     bool           `json:"at_screen_limit"`
+	Beyond     bool           `json:"beyond_surface_colours"`
 	PerPicture []PatchReading `json:"per_picture"`
 }
 
@@ -120,11 +128,12 @@ type PatchReading struct {
 func ReadPictures(ctx context.Context, req PaletteRequest) (PaletteAnswer, error) {
 	a := PaletteAnswer{Pictures: []PictureAnswer{}, Materials: []MaterialAnswer{}, Patches: []PatchAnswer{}}
 	readings := map[string][]palette.Reading{}
+	next := openAhead(ctx, req)
 	for i, p := range req.Pictures {
 		if err := ctx.Err(); err != nil {
 			return PaletteAnswer{}, err
 		}
-		ref, pic, err := openPicture(p, req)
+		ref, pic, err := next(i)
 		if err != nil {
 			return PaletteAnswer{}, err
 		}
@@ -135,6 +144,11 @@ func ReadPictures(ctx context.Context, req PaletteRequest) (PaletteAnswer, error
 		}
 		for _, m := range found.Materials {
 			a.Materials = append(a.Materials, materialAnswer(p.Name, m))
+		}
+		if req.Overlay != nil {
+			if err := drawOverlay(p.Name, found, ref, req.Overlay); err != nil {
+				return PaletteAnswer{}, err
+			}
 		}
 		for _, patch := range req.Patches {
 			r, err := ref.Reading(p.Name, patch.Rect, palette.Trust{})
@@ -151,6 +165,52 @@ func ReadPictures(ctx context.Context, req PaletteRequest) (PaletteAnswer, error
 		a.Patches = append(a.Patches, patchAnswer(name, readings[name]))
 	}
 	return a, nil
+}
+
+// openAhead opens each picture while the one before is being read: a decoder
+// keeps one core busy, so the other would stand idle. Of many pictures no more
+// than two are in memory.
+func openAhead(ctx context.Context, req PaletteRequest) (next func(i int) (palette.Reference, PictureAnswer, error)) {
+	type opened struct {
+		ref palette.Reference
+		pic PictureAnswer
+		err error
+	}
+	var ahead chan opened
+	start := func(i int) {
+		if i >= len(req.Pictures) || ctx.Err() != nil {
+			ahead = nil
+			return
+		}
+		c := make(chan opened, 1) // whoever stops early leaves nothing waiting
+		go func() {
+			var o opened
+			o.ref, o.pic, o.err = openPicture(req.Pictures[i], req)
+			c <- o
+		}()
+		ahead = c
+	}
+	start(0)
+	return func(i int) (palette.Reference, PictureAnswer, error) {
+		if ahead == nil {
+			return palette.Reference{}, PictureAnswer{}, ctx.Err()
+		}
+		o := <-ahead
+		start(i + 1)
+		return o.ref, o.pic, o.err
+	}
+}
+
+// drawOverlay draws the materials of a picture to where the maker wants them.
+func drawOverlay(name string, found palette.Palette, ref palette.Reference, to func(string) (io.WriteCloser, error)) error {
+	w, err := to(name)
+	if err != nil {
+		return fmt.Errorf("draw the materials of %s: %w", name, err)
+	}
+	if err := errors.Join(found.Overlay(w, ref), w.Close()); err != nil {
+		return fmt.Errorf("draw the materials of %s: %w", name, err)
+	}
+	return nil
 }
 
 // decode opens a picture and reads it upright, in linear light.
@@ -199,6 +259,7 @@ func materialAnswer(picture string, m palette.Material) MaterialAnswer {
 	return MaterialAnswer{
 		Picture: picture, Name: colour.Name(m.Base), Swatch: swatch(m.Base), Share: round(m.Share, 4), Shadow: swatch(m.Shadow), Light: swatch(m.Light),
 		Spread: round(m.Spread, 2), Confidence: round(m.Confidence, 2), AtScreenLimit: m.AtScreenLimit, BeyondSurface: m.BeyondSurface,
+		BeyondOptimal: m.BeyondOptimal, Lies: round(m.Lies(), 2), Bounds: [4]int{m.Bounds.X, m.Bounds.Y, m.Bounds.W, m.Bounds.H},
 	}
 }
 
@@ -218,6 +279,7 @@ func patchAnswer(name string, readings []palette.Reading) PatchAnswer {
 	a := PatchAnswer{
 		Name: name, Swatch: swatch(e.Lab), LabLow: labOf(e.Low), LabHigh: labOf(e.High), Radius: round(e.Radius, 2), Words: colour.Name(e.Lab),
 		Confidence: round(e.Confidence, 2), Names: nameShares(e), Settle: list(e.Settle),
+		Says: saysText(nameShares(e)), Screen: e.AtScreenLimit, Beyond: e.BeyondSurface,
 	}
 	for _, r := range readings {
 		a.PerPicture = append(a.PerPicture, patchReading(r, e))

@@ -230,7 +230,7 @@ func targetAnswer(s scene, area garment.Area, readings []palette.Reading, e pale
 	a := TargetAnswer{Area: area.Code, Piece: area.Piece, Frozen: area.Target.Frozen, Rests: list(area.Target.Rests), Notes: []string{}}
 	if e.Known() {
 		p := patchAnswer(area.Code, readings)
-		a.Pictures, a.Says = &p, saysText(p.Names)
+		a.Pictures, a.Says = &p, p.Says
 	}
 	if !area.Target.Known() {
 		return a
@@ -262,7 +262,11 @@ func targetNotes(t garment.Target) []string {
 	case t.Fluorescent:
 		notes = append(notes, "a fluorescent: the hex is a stand-in for its hue, judge it by a swatch")
 	case colour.BeyondSurface(lab):
-		notes = append(notes, "more vivid than surfaces are: only a fluorescent reaches it")
+		how := "more vivid than real surfaces were found to be"
+		if !colour.InOptimal(lab) {
+			how = "more vivid than any surface can be"
+		}
+		notes = append(notes, how+": only a fluorescent reaches it")
 	case colour.AtScreenLimit(lab.LinearRGB()):
 		notes = append(notes, "at the limit of what a screen shows: the real colour may be more vivid")
 	}

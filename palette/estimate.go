@@ -20,6 +20,9 @@ type Estimate struct {
 	Rests      []string       // pictures on which it rests
 	Disagree   []Disagreement // pictures that say something else
 	Settle     []string       // what would settle it, one sentence each
+
+	AtScreenLimit bool // a channel clips in what it rests on, or in the colour itself: the real one may lie beyond
+	BeyondSurface bool // clearly more vivid than real surfaces are (Pointer 1980)
 }
 
 // Known says whether there was any reading.
@@ -65,11 +68,21 @@ func Weigh(readings []Reading) Estimate {
 			e.Rests = append(e.Rests, r.Picture)
 		}
 	}
+	e.AtScreenLimit = clips(readings, e)
+	e.BeyondSurface = beyondSurface(e.Lab)
 	e.Disagree = disagreeing(readings, e.Lab)
 	e.Names = open.names(e.Lab)
 	e.Confidence = confidence(e, borne)
 	e.Settle = settle(readings, e, borne)
 	return e
+}
+
+// clips says whether a channel stands at an end of its scale in a reading on
+// which the estimate rests, or in the estimate itself.
+func clips(readings []Reading, e Estimate) bool {
+	return colour.AtScreenLimit(e.Lab.LinearRGB()) || slices.ContainsFunc(readings, func(r Reading) bool {
+		return slices.Contains(e.Rests, r.Picture) && (r.Patch.ClippedHigh > clippedFrom || r.Patch.ClippedLow > drownedFrom)
+	})
 }
 
 // evidence is a reading on its way into the estimate.

@@ -35,9 +35,19 @@ type Material struct {
 
 	AtScreenLimit bool // own colour clips in at least one channel: the real one may lie beyond
 	BeyondSurface bool // clearly more vivid than real surfaces are (Pointer 1980): a fluorescent is likely
+	BeyondOptimal bool // beyond what any surface that does not fluoresce could have
 
 	Bounds Rect   // everything that belongs to it, in pixels of the upright picture
 	Parts  []Rect // bounds of its connected parts, largest part first
+}
+
+// Lies says where the own colour lies between shadow (0) and light (1) by L*;
+// 1 where the material has no shades.
+func (m Material) Lies() float64 {
+	if m.Light.L <= m.Shadow.L {
+		return 1
+	}
+	return (m.Base.L - m.Shadow.L) / (m.Light.L - m.Shadow.L)
 }
 
 // Palette holds the materials of one picture, largest share first.
@@ -232,6 +242,7 @@ func (gs *groups) material(i int, core, all []cell) Material {
 		Confidence:    trustIn(g, s, share),
 		AtScreenLimit: s.clipped || colour.AtScreenLimit(s.base.LinearRGB()),
 		BeyondSurface: beyondSurface(s.base),
+		BeyondOptimal: beyondOptimal(s.base),
 	}
 }
 
@@ -288,6 +299,17 @@ const (
 	beyondChroma = 5.0
 	beyondDark   = 20.0
 )
+
+// beyondOptimal says whether a colour lies clearly beyond the optimal colours:
+// by the same margin of chroma, so that neither rounding nor a white in full
+// light is taken for a lamp.
+func beyondOptimal(l colour.Lab) bool {
+	if !beyondSurface(l) {
+		return false
+	}
+	c := l.LCh()
+	return !colour.InOptimal(colour.LCh{L: min(c.L, 99), C: max(c.C-beyondChroma, 0), H: c.H}.Lab())
+}
 
 func beyondSurface(l colour.Lab) bool {
 	if l.L < beyondDark || !colour.BeyondSurface(l) {

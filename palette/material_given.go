@@ -238,7 +238,7 @@ func (p *piece) material(from []Material) Material {
 		o := from[p.from]
 		m.Base, m.Confidence, m.AtScreenLimit = o.Base, o.Confidence, o.AtScreenLimit
 	}
-	m.BeyondSurface = colour.BeyondSurface(m.Base)
+	m.BeyondSurface, m.BeyondOptimal = beyondSurface(m.Base), beyondOptimal(m.Base)
 	if m.Shadow.L > m.Base.L {
 		m.Shadow = m.Base
 	}

@@ -6,6 +6,7 @@ import (
 	"fmt"
 	"io"
 	"os"
+	"path/filepath"
 	"runtime/debug"
 	"strings"
 
@@ -21,6 +22,7 @@ type paletteOptions struct {
 	anchors []string
 	chart   string
 	patches []string
+	overlay string
 }
 
 func newPaletteCommand(env *environment) *cobra.Command {
@@ -31,7 +33,8 @@ func newPaletteCommand(env *environment) *cobra.Command {
 		Long: `palette reads pictures (JPEG, PNG, WebP, AVIF, HEIC, GIF, TIFF, BMP), finds the materials in each with
 base, shadow and light, and reads named patches; the same patch name in several pictures is weighed
 into one colour with a range. Rectangles are x,y,w,h in pixels of the upright picture. An anchor is a
-spot of known colour, grey or white by default, and removes a cast.
+spot of known colour, grey or white by default, and removes a cast. --overlay draws each picture with its
+materials outlined and numbered as they are listed.
 
 Exit status: 0 done; 1 a picture could not be read; 2 the words were wrong.`,
 		Example: "  undercoat palette R1.png --anchor 700,420,60,40=#F3F1EC --patch coat=640,700,80,80",
@@ -48,6 +51,7 @@ Exit status: 0 done; 1 a picture could not be read; 2 the words were wrong.`,
 	f.IntVar(&o.colours, "colours", 0, "number of materials wanted (0: the picture says)")
 	f.StringArrayVar(&o.anchors, "anchor", nil, "spot of known colour, x,y,w,h or x,y,w,h=COLOUR; more than one may be given")
 	f.StringVar(&o.chart, "chart", "", "rectangle of a 24-patch chart in the picture, x,y,w,h")
+	f.StringVar(&o.overlay, "overlay", "", "draw the materials of each picture into this folder, as PICTURE-materials.png")
 	f.StringArrayVar(&o.patches, "patch", nil, "NAME=x,y,w,h: read this patch; more than one may be given")
 	return cmd
 }
@@ -73,6 +77,12 @@ func (o paletteOptions) request(files []string) (finish.PaletteRequest, error) {
 			return req, fmt.Errorf("--chart: %w", err)
 		}
 		req.Chart = &r
+	}
+	if o.overlay != "" {
+		req.Overlay = func(picture string) (io.WriteCloser, error) {
+			name := filepath.Base(picture)
+			return os.Create(filepath.Join(o.overlay, strings.TrimSuffix(name, filepath.Ext(name))+"-materials.png"))
+		}
 	}
 	for _, p := range o.patches {
 		name, rect, found := strings.Cut(p, "=")
@@ -150,13 +160,19 @@ func printPictures(w io.Writer, a finish.PaletteAnswer) error {
 }
 
 func printMaterials(env *environment, w io.Writer, a finish.PaletteAnswer) error {
-	t := newTable("material", "base", ">share", ">L*", ">a*", ">b*", "shadow", "light", ">sure", "note", "")
+	t := newTable(">no.", "material", "base", ">share", ">L*", ">a*", ">b*", "shadow", "light", ">base lies", ">sure", "within x,y,w,h", "note", "")
+	n := 0
 	for i, m := range a.Materials {
 		if len(a.Pictures) > 1 && (i == 0 || a.Materials[i-1].Picture != m.Picture) {
-			t.row(m.Picture, "", "", "", "", "", "", "", "", "", "")
+			t.row("", m.Picture, "", "", "", "", "", "", "", "", "", "", "", "")
 		}
-		t.row(m.Name, m.Hex, percent(m.Share), number(m.Lab[0]), number(m.Lab[1]), number(m.Lab[2]), m.Shadow.Hex, m.Light.Hex,
-			percent(m.Confidence), screenNote(m.AtScreenLimit, m.BeyondSurface), env.swatch(m.Hex))
+		if i == 0 || a.Materials[i-1].Picture != m.Picture {
+			n = 0
+		}
+		n++
+		t.row(fmt.Sprint(n), m.Name, m.Hex, percent(m.Share), number(m.Lab[0]), number(m.Lab[1]), number(m.Lab[2]), m.Shadow.Hex, m.Light.Hex,
+			percent(m.Lies), percent(m.Confidence), fmt.Sprintf("%d,%d,%d,%d", m.Bounds[0], m.Bounds[1], m.Bounds[2], m.Bounds[3]),
+			screenNote(m.AtScreenLimit, m.BeyondSurface, m.BeyondOptimal), env.swatch(m.Hex))
 	}
 	if len(t.rows) > 0 {
 		fmt.Fprintln(w)
@@ -164,8 +180,11 @@ func printMaterials(env *environment, w io.Writer, a finish.PaletteAnswer) error
 	return t.print(w)
 }
 
-func screenNote(atLimit, beyond bool) string {
+// screenNote says where a colour meets the limits of a screen or of surfaces.
+func screenNote(atLimit, beyond, optimal bool) string {
 	switch {
+	case optimal:
+		return "beyond what any surface can be: only a fluorescent reaches it"
 	case beyond:
 		return "beyond surface colours: only a fluorescent reaches it"
 	case atLimit:
@@ -179,12 +198,19 @@ func printPatches(env *environment, w io.Writer, a finish.PaletteAnswer) error {
 		fmt.Fprintf(w, "\n%s: %s  %s  L* %s a* %s b* %s  range L* %s to %s, a* %s to %s, b* %s to %s  sure %s%s\n", p.Name, p.Words, p.Hex,
 			number(p.Lab[0]), number(p.Lab[1]), number(p.Lab[2]), number(p.LabLow[0]), number(p.LabHigh[0]), number(p.LabLow[1]), number(p.LabHigh[1]),
 			number(p.LabLow[2]), number(p.LabHigh[2]), percent(p.Confidence), env.swatch(p.Hex))
+		fmt.Fprintf(w, "  %s; within ΔE00 %s\n", p.Says, number(p.Radius))
+		if note := screenNote(p.Screen, p.Beyond, false); note != "" {
+			fmt.Fprintf(w, "  %s\n", note)
+		}
 		t := newTable("  picture", "reads", ">spread", ">pixels", "counts", "why", "")
 		for _, r := range p.PerPicture {
 			t.row("  "+r.Picture, r.Hex, number(r.Spread), fmt.Sprint(r.Pixels), yesNo(r.Counts), r.Why, env.swatch(r.Hex))
 		}
 		if err := t.print(w); err != nil {
 			return err
+		}
+		for _, s := range p.Settle {
+			fmt.Fprintf(w, "  to settle it: %s\n", s)
 		}
 	}
 	return nil

@@ -57,6 +57,9 @@ func printTarget(env *environment, w io.Writer, a finish.TargetAnswer) error {
 		fmt.Fprintf(w, "  L* %s (%s to %s), a* %s (%s to %s), b* %s (%s to %s); near %s, within ΔE00 %s; sure %s%s\n",
 			number(p.Lab[0]), number(p.LabLow[0]), number(p.LabHigh[0]), number(p.Lab[1]), number(p.LabLow[1]), number(p.LabHigh[1]),
 			number(p.Lab[2]), number(p.LabLow[2]), number(p.LabHigh[2]), p.Hex, number(p.Radius), percent(p.Confidence), env.swatch(p.Hex))
+		if note := screenNote(p.Screen, p.Beyond, false); note != "" {
+			fmt.Fprintf(w, "  %s\n", note)
+		}
 		t := newTable("  picture", "reads", "counts", "disagrees", "")
 		for _, r := range p.PerPicture {
 			t.row("  "+r.Picture, r.Hex, yesNo(r.Counts), r.Why, env.swatch(r.Hex))
