@@ -273,13 +273,25 @@ func targetNotes(t garment.Target) []string {
 	return notes
 }
 
-// saysText writes name shares as makers say them.
+// saysMost is how many names are said before the rest is summed up.
+const saysMost = 6
+
+// saysText writes name shares as makers say them; of a wide range the names that
+// come last are summed up.
 func saysText(names []NameShare) string {
 	var parts []string
+	rest := 0.0
 	for _, n := range names {
-		if n.Share >= 0.01 {
+		switch {
+		case n.Share < 0.01:
+		case len(parts) == saysMost:
+			rest += n.Share
+		default:
 			parts = append(parts, fmt.Sprintf("%s %.0f %%", n.Name, 100*n.Share))
 		}
+	}
+	if rest > 0 {
+		parts = append(parts, fmt.Sprintf("others %.0f %%", 100*rest))
 	}
 	return strings.Join(parts, ", ")
 }

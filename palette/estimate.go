@@ -342,6 +342,7 @@ func (r Reading) whyApart(c colour.Lab) []string {
 	add(p.ClippedHigh > clippedFrom, "burnt out in %.0f %% of the spot", 100*p.ClippedHigh)
 	add(p.ClippedLow > drownedFrom, "a channel stands at zero in %.0f %% of the spot", 100*p.ClippedLow)
 	add(r.Quality > 0 && r.Quality < 60, "strongly compressed (quality %d of 100)", r.Quality)
+	add(r.Pixelated, "the picture is pixelated: blocks mix what meets in them")
 	if all := p.Count + p.Edge + p.Glare + p.Shadow; all > 0 {
 		add(p.Edge*5 > all*2, "much of the spot lies beside an edge or is of another colour")
 		add(p.Count < 64, "only %d pixels", p.Count)

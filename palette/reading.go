@@ -101,6 +101,8 @@ type Reading struct {
 	Anchored bool       // a cast was removed by an anchor or a chart
 	Cast     Cast       // a guess at the light where nothing is known
 	Quality  int        // compression quality of a JPEG, 1…100; 0 where it does not apply
+
+	Pixelated bool // the picture is made of blocks: those at a border mix what meets there
 }
 
 // Reading reads a spot of the picture as evidence for an area.
@@ -115,7 +117,7 @@ func (r Reference) Reading(picture string, at Rect, t Trust) (Reading, error) {
 // reading puts round a patch what is known of its picture.
 func (r Reference) reading(picture string, at Rect, p Patch, t Trust) Reading {
 	q, _ := r.Quality()
-	v := Reading{Picture: picture, Patch: p, Trust: t, Lit: r.litAround(at, p), Anchored: r.Anchored(), Quality: q}
+	v := Reading{Picture: picture, Patch: p, Trust: t, Lit: r.litAround(at, p), Anchored: r.Anchored(), Quality: q, Pixelated: r.src.blocks().side > 1}
 	if !v.Anchored {
 		v.Cast = r.GuessCast()
 	}
@@ -173,26 +175,27 @@ const (
 // half-width of a* and b* at the reading's lightness.
 type doubt struct{ down, up, across float64 }
 
-// doubt judges a reading by trust, anchor, compression, clipping, evenness and
-// the number of its pixels. The figures are set on the reference pictures, whose
-// true colours are known; the test prints how often they hold.
+// doubt judges a reading by trust, anchor, compression, clipping, and by what is
+// seen around the spot. The figures are set on the reference pictures and on
+// others of their kind, whose true colours are known; the test prints how often
+// they hold.
 func (r Reading) doubt() doubt {
-	d := doubt{down: 0.92, up: 1.45, across: 2.2}
+	d := r.seen()
 	switch r.Trust.Lightness.stated() {
 	case Low:
-		d.down, d.up = 0.60, 2.0
+		d.down, d.up = min(d.down, 0.60), max(d.up, 2.0)
 	case High:
-		d.down, d.up = 0.94, 1.35
+		d.down, d.up = math.Pow(d.down, 0.8), math.Pow(d.up, 0.8)
 	}
 	switch r.Trust.Hue.stated() {
 	case Low:
-		d.across = 9
+		d.across = max(d.across, 9)
 	case High:
-		d.across = 1.8
+		d.across *= 0.8
 	}
 	if !r.Anchored { // neither the light's colour nor its amount is known
-		d.down *= 0.85
-		d.up *= 1.15
+		d.down *= 0.80
+		d.up *= 1.25
 		d.across = max(d.across, (6+1.5*r.Cast.Strength*r.Cast.Confidence)*r.chromaScale())
 	}
 	switch {
@@ -200,23 +203,46 @@ func (r Reading) doubt() doubt {
 	case r.Quality >= 60:
 		d.across += 0.4
 	default:
-		d.across += 1
+		d.across += 1.5
 	}
-	p := r.Patch
-	if p.ClippedHigh > clippedFrom { // the true value lies above the scale
+	if r.Pixelated {
+		d.down, d.up, d.across = d.down/1.08, d.up*1.08, d.across+2.5
+	}
+	if r.Patch.ClippedHigh > clippedFrom { // the true value lies above the scale
 		d.up *= 1.3
 		d.across += 4
 	}
-	if p.ClippedLow > drownedFrom {
+	if r.Patch.ClippedLow > drownedFrom {
 		d.across += 1.5
 	}
-	if p.Count > 0 {
-		d.across += p.Spread / math.Sqrt(float64(p.Count))
-		if y := p.RGB.XYZ().Y; y > 0 { // the lightest part of the spot, and of what surrounds it, is still the material
-			d.up = max(d.up, 1.1*luminance(p.Light.L)/y, 1.1*luminance(r.Lit.L)/y)
-		}
-	}
 	return d
+}
+
+// How far the own colour lies from a spot, in logarithms of luminance and in a*
+// and b*, nine times of ten: what is left where the spot is even and its material
+// is nowhere lit better, and how it grows with the spread of the spot (shade,
+// gloss, a second material) and with how much better it is lit close by.
+const (
+	downLeast, downSpread = 0.05, 0.03
+	upLeast, upLit        = 0.10, 1.1
+	acrossLeast           = 1.2
+	acrossSpread          = 0.9
+	upMost                = 1.2 // a material lit more than three times better close by may be another
+)
+
+// seen is what the spot and its surroundings leave open.
+func (r Reading) seen() doubt {
+	p := r.Patch
+	y := p.RGB.XYZ().Y
+	if p.Count == 0 || y <= 0 { // a colour that was stated: how it lies is not known
+		return doubt{down: 0.92, up: 1.45, across: 2.2}
+	}
+	lit := math.Log(max(1, luminance(r.Lit.L)/y))
+	return doubt{
+		down:   math.Exp(-downLeast - downSpread*p.Spread),
+		up:     math.Exp(upLeast + min(upLit*lit, upMost)),
+		across: acrossLeast + acrossSpread*p.Spread,
+	}
 }
 
 // chromaScale is how far a cast of given gains shifts a* and b* at the reading's

@@ -33,6 +33,14 @@ type source struct {
 
 	cast  sync.Once // guards guess, made when first asked for
 	guess Cast
+	block sync.Once // the same for blocking
+	blocking
+}
+
+// blocks says whether the picture is pixelated, and how.
+func (s *source) blocks() blocking {
+	s.block.Do(func() { s.blocking = blocksOf(s.img) })
+	return s.blocking
 }
 
 // correction maps linear sRGB as photographed to linear sRGB without the cast.

@@ -71,7 +71,7 @@ func (r Reference) layOut() *cells {
 	w, h := b.Dx(), b.Dy()
 	side := max(1, int(math.Sqrt(float64(w)*float64(h)/cellsWanted)+cellsEarly))
 	g := &cells{rough: r.rough()}
-	block := blocksOf(r.src.img)
+	block := r.src.blocks()
 	if g.blocks = block.side > 1; g.blocks {
 		side = block.side * max(1, (side+block.side/2)/block.side)
 		w, h = w-block.x0, h-block.y0

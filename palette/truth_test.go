@@ -72,27 +72,31 @@ var truthAll map[string]*truthCase
 // truth loads the reference pictures once.
 func truth(t testing.TB) map[string]*truthCase {
 	folder := referenceFolder(t, "images")
-	truthOnce.Do(func() {
-		var doc struct {
-			Cases map[string]*truthCase `json:"cases"`
-		}
-		b, err := os.ReadFile(filepath.Join(folder, "truth.json"))
-		if err != nil {
-			t.Fatal(err)
-		}
-		if err := json.Unmarshal(b, &doc); err != nil {
-			t.Fatal(err)
-		}
-		for _, c := range doc.Cases {
-			c.ref = mustOpen(t, filepath.Join(folder, c.File))
-			c.mask = readMask(t, filepath.Join(folder, c.Mask))
-		}
-		truthAll = doc.Cases
-	})
+	truthOnce.Do(func() { truthAll = truthIn(t, folder) })
 	if truthAll == nil {
 		t.Fatal("the reference pictures could not be read")
 	}
 	return truthAll
+}
+
+// truthIn loads the pictures of a folder in the form of the reference pictures.
+func truthIn(t testing.TB, folder string) map[string]*truthCase {
+	t.Helper()
+	var doc struct {
+		Cases map[string]*truthCase `json:"cases"`
+	}
+	b, err := os.ReadFile(filepath.Join(folder, "truth.json"))
+	if err != nil {
+		t.Fatal(err)
+	}
+	if err := json.Unmarshal(b, &doc); err != nil {
+		t.Fatal(err)
+	}
+	for _, c := range doc.Cases {
+		c.ref = mustOpen(t, filepath.Join(folder, c.File))
+		c.mask = readMask(t, filepath.Join(folder, c.Mask))
+	}
+	return doc.Cases
 }
 
 // mustOpen decodes a file or fails the test.
@@ -179,14 +183,24 @@ func (c *truthCase) lit(material string, r Rect) bool {
 // newRand gives the same numbers every time.
 func newRand() *rand.Rand { return rand.New(rand.NewPCG(1, 2)) }
 
+// litAnchor is a spot of a material that is lit, as an anchor; zero for none.
+func (c *truthCase) litAnchor(material string, rng *rand.Rand) Anchor {
+	for _, tries := range []int{20, 400} {
+		for _, r := range c.rects(material, tries, rng) {
+			if c.lit(material, r) {
+				return Anchor{r, c.Materials[material].base()}
+			}
+		}
+	}
+	return Anchor{}
+}
+
 // litRect finds a spot of a material that is lit.
 func (c *truthCase) litRect(t testing.TB, material string, rng *rand.Rand) Rect {
 	t.Helper()
-	for _, r := range c.rects(material, 20, rng) {
-		if c.lit(material, r) {
-			return r
-		}
+	a := c.litAnchor(material, rng)
+	if a == (Anchor{}) {
+		t.Fatalf("no lit spot of %s", material)
 	}
-	t.Fatalf("no lit spot of %s", material)
-	return Rect{}
+	return a.Rect
 }
