@@ -108,7 +108,7 @@ faults:
 # A large workroom, and many people on one page for LOAD (long; figures in DEVELOPERS.md).
 LOAD ?= 10m
 load:
-	UNDERCOAT_TEST_LOAD=$(LOAD) $(GO) test -count=1 -timeout 60m -v -tags $(TAGS) ./cmd/undercoat/web -run TestLoad
+	UNDERCOAT_TEST_LOAD=$(LOAD) $(GO) test -count=1 -timeout 60m -v -tags $(TAGS) ./cmd/undercoat/web -run TestLoad$$
 
 # Every fuzz target, each for FUZZTIME.
 FUZZTIME ?= 1m

@@ -33,17 +33,18 @@ type JobLine struct {
 
 // Jobs lists the jobs of the workroom, by name.
 func (b *Bench) Jobs(ctx context.Context) ([]JobLine, error) {
-	names, err := b.file.Jobs(ctx)
+	cards, err := b.file.JobCards(ctx)
 	if err != nil {
 		return nil, err
 	}
-	lines := make([]JobLine, 0, len(names))
-	for _, n := range names {
-		s, err := b.ForJob(n).scene(ctx)
-		if err != nil {
-			return nil, err
+	lines := make([]JobLine, 0, len(cards))
+	for _, c := range cards {
+		l := JobLine{Name: c.Name, Areas: c.Areas, Wearers: c.Wearers}
+		if t, ok := c.HandsOff.Get(); ok {
+			local := t.In(c.Zone)
+			l.HandsOff = &local
 		}
-		lines = append(lines, jobLine(s.job))
+		lines = append(lines, l)
 	}
 	return lines, nil
 }

@@ -1,10 +1,13 @@
 package finish
 
 import (
+	"cmp"
 	"context"
 	"crypto/sha256"
 	"errors"
 	"fmt"
+	"maps"
+	"slices"
 	"sync"
 	"time"
 
@@ -63,9 +66,6 @@ func (d *Desk) work(ctx context.Context, job string, fan plan.Fan, alternatives 
 	return d.workAt(ctx, job, time.Time{}, fan, alternatives)
 }
 
-// mostWorks bounds the plans that are remembered.
-const mostWorks = 24
-
 // workAt is work as of another time; the zero time is now, or where the job's
 // own clock stands.
 func (d *Desk) workAt(ctx context.Context, job string, at time.Time, fan plan.Fan, alternatives bool) (w work, trouble, err error) {
@@ -104,9 +104,7 @@ func (d *Desk) workAt(ctx context.Context, job string, at time.Time, fan plan.Fa
 		at = s.job.AsOf.Or(now)
 	}
 	k.work, k.trouble = planned(s, at, fan, alternatives)
-	if len(d.works) >= mostWorks {
-		clear(d.works)
-	}
+	d.makeRoom(stock)
 	d.works[key] = k
 	return k.work, k.trouble, nil
 }
@@ -137,12 +135,59 @@ func planned(s scene, now time.Time, fan plan.Fan, alternatives bool) (w work, t
 	return w, nil
 }
 
-// Warm works out every job once, so that the first page need not wait.
+// mostWarm is how many jobs are worked out before they are asked for, and
+// mostWorks how many stay worked out.
+const (
+	mostWarm = 4
+	mostWorks = 32
+)
+
+// Warm works out the jobs that must be handed off next, so that the first page
+// need not wait. A workroom may keep many jobs that are over.
 func (d *Desk) Warm(ctx context.Context) {
-	names, err := d.bench.file.Jobs(ctx)
-	for _, n := range names {
-		if err == nil {
-			_, err = d.Board(ctx, n) // a page that is asked for will say what is wrong
+	cards, err := d.bench.file.JobCards(ctx)
+	if err != nil {
+		return // a page that is asked for will say what is wrong
+	}
+	now := d.bench.now()
+	for _, c := range nextOff(cards, now)[:min(mostWarm, len(cards))] {
+		if ctx.Err() != nil {
+			return
 		}
+		d.Board(ctx, c.Name)
+	}
+}
+
+// nextOff orders jobs by what must be handed off next; those without a date
+// follow, those that are over come last.
+func nextOff(cards []inventory.JobCard, now time.Time) []inventory.JobCard {
+	rank := func(c inventory.JobCard) int {
+		switch at, ok := c.HandsOff.Get(); {
+		case !ok:
+			return 1
+		case at.Before(now):
+			return 2
+		}
+		return 0
+	}
+	slices.SortStableFunc(cards, func(a, b inventory.JobCard) int {
+		return cmp.Or(cmp.Compare(rank(a), rank(b)), a.HandsOff.Or(time.Time{}).Compare(b.HandsOff.Or(time.Time{})))
+	})
+	return cards
+}
+
+// makeRoom forgets the works that rest on an older shelf, which can never be
+// shown again, and then those kept longest. The caller holds busy.
+func (d *Desk) makeRoom(stock inventory.Stock) {
+	maps.DeleteFunc(d.works, func(_ workKey, k keptWork) bool { return k.stock != stock })
+	for len(d.works) >= mostWorks {
+		var oldest workKey
+		first := true
+		for k, w := range d.works {
+			if first || w.at.Before(d.works[oldest].at) {
+				oldest, first = k, false
+			}
+		}
+		delete(d.works, oldest)
 	}
 }

@@ -7,6 +7,8 @@ import (
 	"fmt"
 	"slices"
 	"time"
+
+	"undercoat/inventory/unit"
 )
 
 // At names a job and the version of it that a write rests on: that of the
@@ -39,6 +41,48 @@ func (f *File) Jobs(ctx context.Context) ([]string, error) {
 		return err
 	})
 	return names, err
+}
+
+// JobCard is a job as a list shows it.
+type JobCard struct {
+	Name           string
+	Areas, Wearers int
+	HandsOff       unit.Stated[time.Time]
+	Zone           *time.Location // the job's own; times of its papers are in it
+}
+
+// JobCards lists the jobs by name. It reads no more of a job than it shows: a
+// workroom may keep a thousand.
+func (f *File) JobCards(ctx context.Context) ([]JobCard, error) {
+	var cards []JobCard
+	err := f.read(ctx, "list jobs", func(t *tx) error {
+		rows, err := t.QueryContext(ctx, `SELECT name, hands_off, timezone,
+			(SELECT COUNT(*) FROM area WHERE area.job = job.id), (SELECT COUNT(*) FROM wearer WHERE wearer.job = job.id) FROM job ORDER BY name`)
+		if err != nil {
+			return err
+		}
+		defer rows.Close()
+		for rows.Next() {
+			var c JobCard
+			var ends, zone sql.NullString
+			if err := rows.Scan(&c.Name, &ends, &zone, &c.Areas, &c.Wearers); err != nil {
+				return err
+			}
+			if c.Zone, err = loadZone(zone.String); err != nil {
+				return fmt.Errorf("job %s: column timezone: found %q: %w", c.Name, zone.String, err)
+			}
+			if ends.Valid {
+				at, err := time.Parse(time.RFC3339, ends.String)
+				if err != nil {
+					return fmt.Errorf("job %s: column hands_off: found %q: %w", c.Name, ends.String, err)
+				}
+				c.HandsOff = unit.State(at)
+			}
+			cards = append(cards, c)
+		}
+		return rows.Err()
+	})
+	return cards, err
 }
 
 // texts loads a column of text.

@@ -425,3 +425,25 @@ func filepathCopy(t testing.TB, f *File) string {
 	}
 	return path
 }
+
+// A card shows what the whole job shows.
+func TestJobCards(t *testing.T) {
+	f := newFile(t)
+	if cards, err := f.JobCards(ctx); err != nil || len(cards) != 0 {
+		t.Errorf("an empty file: %v, %v", cards, err)
+	}
+	mustImport(t, f, small())
+	mustImport(t, f, with(t, small(), "job.csv", "Harvest play", "A second job"))
+	cards, err := f.JobCards(ctx)
+	if err != nil || len(cards) != 2 || cards[0].Name != "A second job" {
+		t.Fatalf("%v, %v", cards, err)
+	}
+	j, err := f.Job(ctx, "Harvest play")
+	if err != nil {
+		t.Fatal(err)
+	}
+	c := cards[1]
+	if c.Areas != len(j.Areas) || c.Wearers != len(j.Wearers) || !c.HandsOff.Or(time.Time{}).Equal(j.Job.HandsOff.Or(time.Time{})) || c.Zone.String() != j.Job.Timezone {
+		t.Errorf("the card says %+v", c)
+	}
+}

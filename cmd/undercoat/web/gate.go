@@ -105,6 +105,7 @@ func (s *Server) pair(w http.ResponseWriter, r *http.Request, sameSite *http.Cro
 	case !s.gate.opens(r.FormValue("code")):
 		s.askCode(w, r, http.StatusUnauthorized, "That is not the code.")
 	default:
+		s.gate.tries.giveBack() // a whole workroom may pair within a minute; only wrong codes count
 		http.SetCookie(w, &http.Cookie{
 			Name: gateCookie, Value: s.gate.token(), Path: "/", HttpOnly: true, SameSite: http.SameSiteStrictMode, MaxAge: int(gateHolds / time.Second),
 		})

@@ -99,3 +99,12 @@ func (b *bucket) take() bool {
 	b.acts = append(b.acts, now)
 	return true
 }
+
+// giveBack takes back the last act, which is not to be counted.
+func (b *bucket) giveBack() {
+	b.mu.Lock()
+	defer b.mu.Unlock()
+	if len(b.acts) > 0 {
+		b.acts = b.acts[:len(b.acts)-1]
+	}
+}
