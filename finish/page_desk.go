@@ -138,7 +138,7 @@ func planned(s scene, now time.Time, fan plan.Fan, alternatives bool) (w work, t
 // mostWarm is how many jobs are worked out before they are asked for, and
 // mostWorks how many stay worked out.
 const (
-	mostWarm = 4
+	mostWarm  = 4
 	mostWorks = 32
 )
 

@@ -148,7 +148,9 @@ func (c *crowd) tell(t *testing.T, long time.Duration) {
 	for _, n := range names {
 		took := c.took[n]
 		slices.Sort(took)
-		at := func(share float64) time.Duration { return took[int(share*float64(len(took)-1))].Round(time.Millisecond) }
+		at := func(share float64) time.Duration {
+			return took[int(share*float64(len(took)-1))].Round(time.Millisecond)
+		}
 		t.Logf("%-22s %5d times, half within %s, 95 %% within %s, longest %s", n, len(took), at(0.5), at(0.95), at(1))
 	}
 }
