@@ -165,6 +165,55 @@ func TestMixturesOverGround(t *testing.T) {
 	}
 }
 
+// Law: over a ground too, two- and three-part answers equal a look at every
+// recipe in every number of coats, by the film package: paints of different
+// strength, density and coat over a dark ground.
+func TestMixturesOverGroundEqualEveryRecipe(t *testing.T) {
+	rng := rand.New(rand.NewPCG(8, 9))
+	ground := film.Even(0.06)
+	bed := &mixBed{ground: ground, least: 2, most: 4}
+	var paints []colourant
+	for _, p := range paintsAtRandom(t, 7, 12) {
+		wet, density := 60+60*rng.Float64(), 1+0.5*rng.Float64()
+		paints = append(paints, newColourant(p.Coat, wet, density))
+		bed.wet, bed.volume = append(bed.wet, wet), append(bed.volume, 1/density)
+	}
+	goals := goalsAtRandom(4, 3)
+	s := mixSearch{paints: paints, goals: goals, keep: 15, workers: 2, bed: bed}
+	got := [][][]mixed{s.pairs(), s.triples(nil)}
+	for i, g := range goals {
+		for parts, answers := range got {
+			var want []mixed
+			for _, m := range everyMixture(paints, g, parts+2) {
+				// One coat of the mixture: its volume lays the mean wet film.
+				ml, lays := 0.0, 0.0
+				for j := range m.n {
+					v := float64(m.part[j]) * bed.volume[m.paint[j]]
+					ml, lays = ml+v, lays+v*bed.wet[m.paint[j]]
+				}
+				f := film.Film{X: lays / ml / ml}
+				for b := range f.K {
+					for j := range m.n {
+						f.K[b] += paints[m.paint[j]].k[b] * float64(m.part[j])
+						f.S[b] += paints[m.paint[j]].s[b] * float64(m.part[j])
+					}
+				}
+				for n := bed.least; n <= bed.most; n++ {
+					m.coats = int8(n)
+					m.diff = colour.Difference(g.lab, colour.D65().Lab(f.Coats(float64(n)).Over(ground)))
+					want = append(want, m)
+				}
+			}
+			slices.SortFunc(want, mixed.before)
+			for j, m := range answers[i] {
+				if m.blend != want[j].blend || math.Abs(m.diff-want[j].diff) > 1e-7 {
+					t.Fatalf("%d parts, target %d, place %d: %+v, want %+v", parts+2, i, j, m, want[j])
+				}
+			}
+		}
+	}
+}
+
 // The pair-first search may miss the best recipe by little: on invented
 // shelves its mean excess stays under ΔE00 0.02, its largest under 0.1.
 func TestPairFirstExcess(t *testing.T) {
