@@ -296,25 +296,22 @@ func (w week) draw(p *printer, x, y, wide float64) float64 {
 	return y - top
 }
 
-// html sets the whole week as one picture.
+// html sets the week as a table of pictures, so that its head stands again on
+// the next page of a print.
 func (w week) html(m *markup) {
-	high := w.head()
-	var spoken []string
-	for _, s := range w.stripes {
-		high += s.high()
-		spoken = append(spoken, s.words(w.from))
+	m.WriteString(`<div class="scroll"><table class="week" role="presentation"><thead><tr><td>`)
+	var dates []string
+	for _, k := range w.marks {
+		dates = append(dates, k.text+" "+w.from.AddDate(0, 0, int(k.at)).Format("Mon 2 January"))
 	}
-	figure{
-		wide: figureWide, high: high + 1, label: "Week of " + w.from.Format("Monday 2 January") + ". " + strings.Join(spoken, " "),
-		draws: func(c pen) {
-			w.drawHead(c)
-			y := w.head()
-			for _, s := range w.stripes {
-				w.drawStripe(c, s, y)
-				y += s.high()
-			}
-		},
-	}.html(m)
+	drawing(m, figureWide, w.head(), strings.TrimSpace("Week of "+w.from.Format("Monday 2 January")+". "+strings.Join(dates, "; ")), w.drawHead)
+	m.WriteString("</td></tr></thead><tbody>")
+	for _, s := range w.stripes {
+		m.WriteString("<tr><td>")
+		drawing(m, figureWide, s.high(), s.words(w.from), func(c pen) { w.drawStripe(c, s, 0) })
+		m.WriteString("</td></tr>")
+	}
+	m.WriteString("</tbody></table></div>")
 }
 
 // words says a stripe for those who cannot see it.

@@ -88,7 +88,8 @@ func tie(c pen, s stroke, x1, y1, x2, y2 float64) {
 const (
 	stripNames = 47.0 // the names of the strips
 	stripHigh  = 16.5
-	laneWide   = 23.6
+	laneWide   = 23.2
+	laneText   = laneWide - 4 - 2.7 // between a shape and that of the next lane
 	lanesMost  = 6
 	stripsMost = 12
 )
@@ -225,18 +226,18 @@ func (m mapPart) thread(c pen, v rub.Verdict, lane int) {
 		middle -= stripHigh / 2 // off the strip between
 	}
 	mark(c, s, x, middle)
-	word := run{bold: true, size: 8.8}
-	says := linesOf(string(v.Word), laneWide-5, 3, word)
+	word := run{bold: true, size: 8.6}
+	says := linesOf(string(v.Word), laneText, 3, word)
 	y := middle - 1.7*float64(len(says)) + 1.4
-	c.text(x+4, y, laneWide-5, run{text: v.Contact.Code, bold: true, size: 11})
+	c.text(x+4, y, laneText, run{text: v.Contact.Code, bold: true, size: 11})
 	for i, l := range says {
-		c.text(x+4, y+3.5*float64(i+1), laneWide-5, run{text: l, bold: true, size: word.size})
+		c.text(x+4, y+3.5*float64(i+1), laneText, run{text: l, bold: true, size: word.size})
 	}
 }
 
 // contactTable says every contact in words.
 func contactTable(d Data) bit {
-	g := grid{columns: []column{{name: "", wide: 9}, {name: "contact", wide: 50}, {name: "verdict", wide: 34}, {name: "because"}, {name: "done", wide: 10}}}
+	g := grid{columns: []column{{name: "", wide: 9}, {name: "contact", wide: 48}, {name: "verdict", wide: 31}, {name: "because"}, {name: "done", wide: 10}}}
 	for _, v := range d.Verdicts {
 		s, _ := signOf(v.Word)
 		why := []run{plainRun(v.Because + ".")}

@@ -15,6 +15,9 @@ import (
 // lies apart in the bag, and what mends a knock.
 func dressingBits(d Data) []bit {
 	bits := []bit{heading("Who wears it")}
+	if len(d.Job.Wearers) == 0 {
+		bits = append(bits, words(plainRun("Nobody is on record yet.")))
+	}
 	for _, w := range d.Job.Wearers {
 		bits = append(bits, words(wearerRuns(w)...))
 	}

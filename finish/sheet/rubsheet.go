@@ -165,16 +165,16 @@ func onRecord(d Data) []bit {
 	if len(d.Tests) == 0 {
 		return nil
 	}
-	g := grid{columns: []column{{name: "test", wide: 16}, {name: "of", wide: 38}, {name: "on", wide: 30}, {name: "how", wide: 20}, {name: "grade", wide: 16}, {name: "on", wide: 24}, {name: "state"}}}
+	g := grid{columns: []column{{name: "test", wide: 16}, {name: "of", wide: 38}, {name: "on", wide: 30}, {name: "how", wide: 20}, {name: "grade", wide: 18}, {name: "on", wide: 24}, {name: "state"}}}
 	for _, t := range d.Tests {
-		grade, when := "not graded", ""
+		grade, when := smallRun("not graded"), ""
 		if r, ok := t.Rating.Get(); ok {
-			grade = r.Grade.String()
+			grade = bigRun(r.Grade.String())
 		}
 		if w, ok := t.When.Get(); ok {
 			when = w.Format("2 Jan 2006")
 		}
-		g.rows = append(g.rows, []cell{cellOf(boldRun(t.Code)), cellOf(plainRun(d.name(t.Subject))), cellOf(plainRun(d.name(t.Against))), cellOf(plainRun(t.How)), cellOf(bigRun(grade)), cellOf(plainRun(when)), cellOf(plainRun(t.Condition))})
+		g.rows = append(g.rows, []cell{cellOf(boldRun(t.Code)), cellOf(plainRun(d.name(t.Subject))), cellOf(plainRun(d.name(t.Against))), cellOf(plainRun(t.How)), cellOf(grade), cellOf(plainRun(when)), cellOf(plainRun(t.Condition))})
 	}
 	return []bit{heading("On record"), g}
 }

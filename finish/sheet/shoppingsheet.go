@@ -30,7 +30,9 @@ func shoppingBits(d Data) []bit {
 		}
 		bits = append(bits, g)
 	}
-	bits = append(bits, words(bigRun(moneyText(d.Plan))))
+	if len(list) > 0 {
+		bits = append(bits, words(bigRun(moneyText(d.Plan))))
+	}
 	if len(d.Plan.Trades) > 0 {
 		bits = append(bits, heading("Cheaper, one after the other"))
 		for _, t := range d.Plan.Trades {

@@ -42,7 +42,7 @@ func swatchCard(d Data, a plan.Area) card {
 
 // lightBoxes asks whether a swatch holds under each light it will be seen in.
 func lightBoxes(d Data) bit {
-	lines := []bit{tick(plainRun("daylight, north window"))}
+	lines := []bit{tick(plainRun("daylight"))}
 	for _, l := range d.Job.JudgingLights() {
 		if !strings.EqualFold(l.Name, "daylight") {
 			lines = append(lines, tick(plainRun(l.Name)))
