@@ -8,6 +8,7 @@ import (
 	"time"
 
 	"undercoat/finish/garment"
+	"undercoat/finish/plan"
 	"undercoat/inventory"
 )
 
@@ -47,6 +48,8 @@ type scene struct {
 	stock inventory.Stock
 	// bought says when each tested stock line was last bought.
 	bought map[string]time.Time
+	// weighed is what earlier work tells of how far products go.
+	weighed []plan.Observation
 }
 
 func (b *Bench) scene(ctx context.Context) (scene, error) {
@@ -66,8 +69,12 @@ func (b *Bench) scene(ctx context.Context) (scene, error) {
 	if err != nil {
 		return scene{}, err
 	}
-	bought, err := b.bought(ctx, facts.Tests)
-	return scene{facts: facts, job: job, stock: stock, bought: bought}, err
+	sc := scene{facts: facts, job: job, stock: stock}
+	if sc.bought, err = b.bought(ctx, facts.Tests); err != nil {
+		return scene{}, err
+	}
+	sc.weighed, err = b.learned(ctx, sc)
+	return sc, err
 }
 
 // jobName is the job asked for, or the only one there is.

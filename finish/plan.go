@@ -66,6 +66,9 @@ type PlanLayer struct {
 	VolumeML   float64 `json:"volume_ml"`
 	RepairML   float64 `json:"repair_ml"`
 	LeftML     float64 `json:"left_ml"`
+	SpreadML   float64 `json:"spread_ml_m2,omitempty"` // a later coat
+	FirstML    float64 `json:"first_ml_m2,omitempty"`  // the coat on the ground
+	SpreadFrom string  `json:"spread_basis,omitempty"` // common practice, wet film, stated, weighed
 	Count      int     `json:"count,omitempty"`
 	Quantity   string  `json:"quantity,omitempty"`
 	Fixer      string  `json:"fixer,omitempty"`
@@ -288,6 +291,9 @@ func planArea(s scene, area plan.Area, at func(time.Time) string) PlanArea {
 		line := PlanLayer{
 			Code: y.Code, Role: string(y.Role), Coats: y.Coats, CoatsRange: y.CoatsRange, VolumeML: float64(y.Volume), RepairML: float64(y.Repair),
 			LeftML: float64(y.Left), Count: y.Count, Fixer: y.Fixer, Packs: y.Packs,
+		}
+		if y.Spreading.Later > 0 {
+			line.SpreadML, line.FirstML, line.SpreadFrom = round(float64(y.Spreading.Later), 1), round(float64(y.Spreading.First), 1), y.Spreading.Basis.String()
 		}
 		if y.Quantity.Unit != "" {
 			line.Quantity = y.Quantity.String()

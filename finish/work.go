@@ -50,7 +50,7 @@ func (w work) planInput(now time.Time, fan plan.Fan) plan.Input {
 			readings[a.Code] = rs
 		}
 	}
-	return plan.Input{Job: w.job, Stock: w.stock, Now: now, Fan: fan, Readings: readings, Treatments: treatmentsOf(w.verdicts), Tests: testWants(w.job, w.verdicts)}
+	return plan.Input{Job: w.job, Stock: w.stock, Now: now, Fan: fan, Readings: readings, Weighed: w.weighed, Treatments: treatmentsOf(w.verdicts), Tests: testWants(w.job, w.verdicts)}
 }
 
 func (w work) answer() PlanAnswer {

@@ -614,3 +614,11 @@ func TestElapsedWalksDayAndNight(t *testing.T) {
 		}
 	}
 }
+
+// The hours a maker keeps beside the label win over it and over the room.
+func TestOwnTimesOnTheShelf(t *testing.T) {
+	own := func(p *inventory.Paint) { p.Extra = map[string]string{"own_recoat_h": "1.5"} }
+	s := small{paints: []inventory.Paint{paintOf("W1", "fabric paint", "#AA3333", own)}, area: area("W1:2", nil)}
+	s.job = func(j *garment.Job) { j.Room.DryingFactor = unit.State(3.0) }
+	wantStart(t, s.plan(t), "A1-W1-2", day(1, 11, 30))
+}

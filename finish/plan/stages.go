@@ -71,6 +71,10 @@ type stageTime struct {
 	basis string
 }
 
+// ownTimes are the further columns of the shelf in which a maker keeps the
+// hours a product took in this workroom.
+var ownTimes = [...]string{TouchDry: "own_touch_h", Recoat: "own_recoat_h", HandleDry: "own_handle_h", Cured: "own_cure_h"}
+
 // stage returns when a coat of a product reaches a stage: the maker's own
 // observed time as it is; else the label's time, or a usual one for
 // water-borne products, times the room's observed factor; else times the
@@ -81,6 +85,9 @@ func (d *draft) stage(p inventory.Paint, s Stage, film float64) (stageTime, bool
 		if o.Code == p.Code && o.Stage == s {
 			return stageTime{wholeMinutes(o.Time), "observed in this room"}, true
 		}
+	}
+	if h, ok := extra(p.Article, ownTimes[s]).Get(); ok && h > 0 {
+		return stageTime{wholeMinutes(time.Duration(h * float64(time.Hour))), "the maker's own time"}, true
 	}
 	label, basis, ok := labelTime(p, s)
 	if !ok {

@@ -23,7 +23,7 @@ func ICS(w io.Writer, d Data) error {
 	}
 	if h := d.Plan.HandsOff; h.Known {
 		c.Events = append(c.Events, Event{
-			UID: uid(d, "hands-off"), Start: h.At, End: h.At.Add(15 * time.Minute), Summary: "Hands off: " + d.Job.Name,
+			UID: uid(d, "hands-off"), Sequence: sequence(d), Start: h.At, End: h.At.Add(15 * time.Minute), Summary: "Hands off: " + d.Job.Name,
 			Description: "Nothing may be wet or unfinished after this.", Categories: []string{"date"},
 		})
 	}
@@ -67,6 +67,13 @@ func uid(d Data, step string) string {
 	}, step+"-"+d.Job.Name) + "@undercoat"
 }
 
-// sequence grows with every recorded change of the job, so that a calendar
-// takes a moved step over the one it has.
-func sequence(d Data) int { return int(d.Job.Version) }
+// sequence grows with every recorded change of the job, and with the minutes
+// that pass: a step that was not done in time moves without anything being
+// recorded, and a calendar must take the moved one over the one it has.
+func sequence(d Data) int {
+	minutes := 0
+	if starts, ok := d.Job.Starts.Get(); ok {
+		minutes = max(0, int(d.Plan.Now.Sub(starts)/time.Minute))
+	}
+	return int(d.Job.Version) + minutes
+}
