@@ -92,7 +92,7 @@ func (r Reference) Materials(opt MaterialOptions) (Palette, error) {
 	if gs.cells == 0 {
 		return Palette{}, fmt.Errorf("find materials: %w", ErrNoPixels)
 	}
-	found := gs.read(gs.materials())
+	found := slices.DeleteFunc(gs.read(gs.materials()), func(f found) bool { return gs.g.blocks && f.mixedBlocks() })
 	if opt.Colours > 0 {
 		return gs.given(found, opt.Colours), nil
 	}
@@ -104,6 +104,17 @@ type found struct {
 	group int
 	Material
 }
+
+// Of a pixelated picture a small entry whose blocks differ among themselves is
+// what met in the blocks of a border: a small thing that fills its blocks is flat,
+// for shade hardly changes over so few. Chosen on pictures of the kind of the
+// reference pictures; common practice, no other source.
+const (
+	mixedShare  = 0.0025
+	mixedSpread = 0.5 // ΔE00
+)
+
+func (f found) mixedBlocks() bool { return f.Share < mixedShare && f.Spread > mixedSpread }
 
 // read reads the groups listed.
 func (gs *groups) read(list []int) []found {
