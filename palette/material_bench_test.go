@@ -73,17 +73,18 @@ func ycc(r, g, b uint8) (y, cb, cr uint8) {
 // benchOnce draws it once for all benchmarks.
 var benchOnce = sync.OnceValue(func() Reference { return benchPicture(4000, 3000) })
 
-// BenchmarkMaterials reads 12 megapixels, decoding excluded.
+// BenchmarkMaterials reads 12 megapixels, decoding excluded (performance.md, P2,
+// against BenchmarkCountEveryPixel).
 func BenchmarkMaterials(b *testing.B) {
 	onCores(b, func(r Reference) error { _, err := r.Materials(MaterialOptions{}); return err })
 }
 
-// BenchmarkReduce finds 12 colours of 12 megapixels, decoding excluded.
+// BenchmarkReduce finds 12 colours of 12 megapixels, decoding excluded (P1, P2).
 func BenchmarkReduce(b *testing.B) {
 	onCores(b, func(r Reference) error { _, err := r.Reduce(12); return err })
 }
 
-// BenchmarkReduceCarefully is the same with care.
+// BenchmarkReduceCarefully is the same with care (P3).
 func BenchmarkReduceCarefully(b *testing.B) {
 	onCores(b, func(r Reference) error { _, err := r.ReduceCarefully(12); return err })
 }
@@ -109,6 +110,34 @@ func BenchmarkFile(b *testing.B) {
 			}
 			reportCPU(b, busy)
 		})
+	}
+}
+
+// BenchmarkReduceFile reduces the pictures of the comparison to 8, 12 and 16
+// colours, quickly and carefully, decoding excluded, and tells the mean ΔE00 of
+// their pixels to the nearest (P1, P3): the peers' figures stand in the table
+// that run_all.sh prints.
+func BenchmarkReduceFile(b *testing.B) {
+	for _, name := range perfImages {
+		r, err := Decode(bytes.NewReader(perfImage(b, name)), Options{})
+		if err != nil {
+			b.Fatal(err)
+		}
+		for _, n := range []int{8, 12, 16} {
+			for way, reduce := range map[string]func(int) (Reduction, error){"quick": r.Reduce, "careful": r.ReduceCarefully} {
+				b.Run(fmt.Sprintf("%s/%d/%s", name, n, way), func(b *testing.B) {
+					busy := cpuTime()
+					var got Reduction
+					for b.Loop() {
+						if got, err = reduce(n); err != nil {
+							b.Fatal(err)
+						}
+					}
+					reportCPU(b, busy)
+					b.ReportMetric(got.Mean, "ΔE00")
+				})
+			}
+		}
 	}
 }
 
