@@ -1,7 +1,5 @@
 package sheet
 
-import "strconv"
-
 // face is a square of colour with its words, or a blank one for the real
 // swatch where hex is "".
 type face struct {
@@ -172,9 +170,4 @@ func (c cardRow) draw(p *printer, x, y, w float64) float64 {
 		one.frame(p, left, y, each, h)
 	}
 	return h + apart
-}
-
-// sourced is a caution's text with the number of its source.
-func sourced(r remark) []run {
-	return []run{boldRun(r.Weight), plainRun(r.Text), smallRun("(" + strconv.Itoa(r.Source) + ")")}
 }

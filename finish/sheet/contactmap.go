@@ -193,7 +193,7 @@ func (m mapPart) strip(c pen, d Data, code string, y float64) {
 	c.line(0, y, figureWide, y, fine)
 	c.rect(0, y-stripHigh/2+1, stripNames-2, stripHigh-2, "#ffffff")
 	c.rect(0, y-stripHigh/2+1, stripNames-2, stripHigh-2, "")
-	name, r := code, run{bold: true, size: 12}
+	name := code
 	if code == garment.Skin {
 		name = "SKIN"
 	}
@@ -202,7 +202,7 @@ func (m mapPart) strip(c pen, d Data, code string, y float64) {
 	if !ok {
 		return
 	}
-	r = run{size: 9}
+	r := run{size: 9}
 	at := 3 + widthOf(code, run{bold: true, size: 12})
 	lines := linesOf(a.Piece, stripNames-5, 2, r)
 	if len(lines) > 0 && widthOf(a.Piece, r) <= stripNames-4-at {

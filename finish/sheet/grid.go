@@ -134,15 +134,6 @@ func (p *printer) line4(x, y, w, thick float64) {
 	p.pdf.SetLineWidth(0.2)
 }
 
-// plainCells are cells of plain text.
-func plainCells(texts ...string) []cell {
-	var cells []cell
-	for _, t := range texts {
-		cells = append(cells, cellOf(plainRun(t)))
-	}
-	return cells
-}
-
 // blankRows are empty rows to write in.
 func blankRows(n, columns int) [][]cell {
 	var rows [][]cell
