@@ -55,6 +55,9 @@ func gradePhoto(q PhotoGrade) (rub.Graded, error) {
 	if p.Stained, err = clothReadings(ref, q.Stained); err != nil {
 		return rub.Graded{}, fmt.Errorf("stained part: %w", err)
 	}
+	if quality, jpeg := ref.Quality(); jpeg {
+		p.Coarse = rub.CoarseOf(quality)
+	}
 	return rub.GradeCloth(p)
 }
 

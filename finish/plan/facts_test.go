@@ -622,3 +622,29 @@ func TestOwnTimesOnTheShelf(t *testing.T) {
 	s.job = func(j *garment.Job) { j.Room.DryingFactor = unit.State(3.0) }
 	wantStart(t, s.plan(t), "A1-W1-2", day(1, 11, 30))
 }
+
+// A press test lies for its 48 h before the cloth may be painted, and one that
+// nothing waits for is read before the job ends.
+func TestTestsLieBeforeTheyAreRead(t *testing.T) {
+	s := small{paints: []inventory.Paint{paintOf("W1", "fabric paint", "#AA3333", nil)}, area: area("W1:1", nil)}
+	s.in = func(in *Input) {
+		in.Tests = []TestWant{
+			{Code: "C1-press", Area: "A1", How: "press", What: "press of C1 on C6", Wait: 48 * time.Hour, Before: []string{"A1 painting"}},
+			{Code: "W1-wash", Area: "A1", How: "wash", Wait: 12 * time.Hour, After: "A1 cured"},
+		}
+	}
+	p := s.plan(t)
+	press, wash := stepNamed(t, p, "C1-press"), stepNamed(t, p, "W1-wash")
+	if press.Text != "press of C1 on C6" || !press.Ready.Equal(press.End.Add(48*time.Hour)) {
+		t.Errorf("%q, read %s", press.Text, press.Ready.Format(clock))
+	}
+	if coat := stepNamed(t, p, "A1-W1-1").Start; coat.Before(press.Ready) {
+		t.Errorf("painted %s, the test is read %s", coat.Format(clock), press.Ready.Format(clock))
+	}
+	if p.HandsOff.Ends.Before(wash.End.Add(12 * time.Hour)) {
+		t.Errorf("all ends %s, the wash is dry %s", p.HandsOff.Ends.Format(clock), wash.Ready.Format(clock))
+	}
+	if slices.ContainsFunc(p.Steps, func(s Step) bool { return strings.Contains(s.ID, "read") }) {
+		t.Error("reading is a step of its own")
+	}
+}

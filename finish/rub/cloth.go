@@ -28,6 +28,30 @@ type ClothPhoto struct {
 	Clean, Stained []Reading
 	Known          colour.Lab
 	KnownFor       bool // Known was measured or stated; false where it is only taken to be a usual white
+	Coarse         Coarse
+}
+
+// Coarse is by how much the picture's own compression may shift a whole part of
+// the cloth (standard deviations, as shares of the light). The zero value is a
+// picture kept exactly.
+type Coarse struct{ Light, Tint float64 }
+
+// CoarseOf is what a JPEG of a quality 1…100 may shift: the mean of a block of
+// 8 × 8 pixels is kept in steps of an eighth of the first divisor of its table, and
+// noise and weave spread that over about half.
+//
+// Source: ITU-T T.81, annex K (tables K.1 and K.2, first entries 16 and 17); the
+// half, and a cloth that reads 190 of 255, are judgement.
+func CoarseOf(quality int) Coarse {
+	scale := 200 - 2*float64(quality)
+	if quality < 50 {
+		scale = 5000 / float64(max(quality, 1))
+	}
+	shift := func(divisor, gain float64) float64 {
+		step := max(1, divisor*scale/100) / 8
+		return 0.5 * gain * step / math.Sqrt(12) * 2.2 / 190
+	}
+	return Coarse{Light: shift(16, 1), Tint: shift(17, 1.5)} // 1.402 and 1.772 of a colour difference reach red and blue
 }
 
 // UsualWhite is what unbrightened bleached cotton rubbing cloth usually reads;
@@ -78,15 +102,20 @@ const (
 )
 
 // GradeCloth grades a photographed cloth. The light at the stain is foretold
-// from the clean part in linear light, as a smooth surface in the logarithm;
-// dividing by it evens the light out, removes the cast, and puts the clean part
-// at its known colour. The stain's readings are averaged in linear light.
+// from the clean part, and from the slope of the light across the stain, in linear
+// light, as a smooth surface in the logarithm; dividing by it evens the light out,
+// removes the cast, and puts the clean part at its known colour. The stain's
+// readings are averaged in linear light. Parts that are burnt out are left out
+// where they are the lesser half.
 //
-// The range holds what the clean part does not tell of the light, the scatter of
-// the readings, the clean cloth's own colour where it was only taken to be
-// white, and a camera's own inexactness. Every error wraps [ErrNoGrade] and says
-// what to photograph otherwise.
+// The range holds what the readings do not tell of the light, their scatter, the
+// steps of the picture's compression, the clean cloth's own colour where it was
+// only taken to be white, and a camera's own inexactness. Every error wraps
+// [ErrNoGrade] and says what to photograph otherwise.
 func GradeCloth(p ClothPhoto) (Graded, error) {
+	all := len(p.Clean) + len(p.Stained)
+	p.Clean, p.Stained = unburnt(p.Clean), unburnt(p.Stained)
+	burnt := all - len(p.Clean) - len(p.Stained)
 	if err := p.check(); err != nil {
 		return Graded{}, err
 	}
@@ -114,7 +143,20 @@ func GradeCloth(p ClothPhoto) (Graded, error) {
 	g.RatingLow, g.RatingHigh = g.Rating.Rating-nineInTen*spread, min(5, g.Rating.Rating+nineInTen*spread)
 	g.Low, g.High = classOf(p.Scale, g.RatingLow), classOf(p.Scale, g.RatingHigh)
 	g.Doubts = p.doubts(g, parts, lost, cast)
+	if burnt > 0 {
+		g.Doubts = append(g.Doubts, fmt.Sprintf("%d of %d parts of the cloth are burnt out and were left out", burnt, all))
+	}
 	return g, nil
+}
+
+// unburnt leaves the parts out that are burnt, where they are fewer than the
+// others; else it gives back all, for [ClothPhoto.check] to refuse.
+func unburnt(parts []Reading) []Reading {
+	kept := slices.DeleteFunc(slices.Clone(parts), func(r Reading) bool { return r.ClippedHigh > mostBurnt })
+	if 2*len(kept) <= len(parts) || len(kept) < leastReadings {
+		return parts
+	}
+	return kept
 }
 
 // check refuses what cannot be read at all.
@@ -176,10 +218,14 @@ func logs(c colour.LinearRGB) (amount, red, blue float64) {
 
 func (p ClothPhoto) light() lighting {
 	var a, r, b []point
-	for _, c := range p.Clean {
-		va, vr, vb := logs(c.RGB)
-		a, r, b = append(a, point{c.X, c.Y, va}), append(r, point{c.X, c.Y, vr}), append(b, point{c.X, c.Y, vb})
+	add := func(readings []Reading, stain bool) {
+		for _, c := range readings {
+			va, vr, vb := logs(c.RGB)
+			a, r, b = append(a, point{c.X, c.Y, va, stain}), append(r, point{c.X, c.Y, vr, stain}), append(b, point{c.X, c.Y, vb, stain})
+		}
 	}
+	add(p.Clean, false)
+	add(p.Stained, true)
 	var l lighting
 	l.amount, l.red, l.blue = fitLight(a, amountVaries), fitLight(r, tintVaries), fitLight(b, tintVaries)
 	return l
@@ -222,12 +268,13 @@ func (l lighting) doubtAt(stained []Reading) unsure {
 // spread is the standard deviation of the rating: every source shifts the
 // colours by one of its own, and the shifts of the rating are added as squares.
 func (p ClothPhoto) spread(g Graded, parts []colour.LinearRGB, lost unsure, cast float64) float64 {
-	scatter := scatterOf(parts)
-	n := math.Sqrt(float64(len(parts)))
+	scatter := scatterOfMean(p.Stained, parts)
+	both := math.Sqrt2 // clean and stained part are each shifted by the compression
 	sum := 0.0
 	for _, s := range []colour.LinearRGB{
 		{R: lost.amount, G: lost.amount, B: lost.amount}, {R: lost.red}, {B: lost.blue},
-		{R: scatter.R / n}, {G: scatter.G / n}, {B: scatter.B / n},
+		{R: scatter.R}, {G: scatter.G}, {B: scatter.B},
+		{R: both * p.Coarse.Light, G: both * p.Coarse.Light, B: both * p.Coarse.Light}, {R: both * p.Coarse.Tint}, {B: both * p.Coarse.Tint},
 	} {
 		sum += sq(p.moved(g, s))
 	}
@@ -335,11 +382,42 @@ func mean(cs []colour.LinearRGB) colour.LinearRGB {
 	return m
 }
 
-// scatterOf is the standard deviation of each channel as a share of its mean.
+// scatterOfMean is the standard deviation of the parts' mean in each channel, as
+// a share of it: the largest of what the parts tell, what their columns tell and
+// what their rows tell, as one thick thread runs through all parts of a row.
+func scatterOfMean(at []Reading, cs []colour.LinearRGB) colour.LinearRGB {
+	worst := colour.LinearRGB{}
+	for _, key := range []func(i int) float64{func(i int) float64 { return float64(i) }, func(i int) float64 { return at[i].X }, func(i int) float64 { return at[i].Y }} {
+		s := scatterOf(grouped(cs, key))
+		worst = colour.LinearRGB{R: max(worst.R, s.R), G: max(worst.G, s.G), B: max(worst.B, s.B)}
+	}
+	return worst
+}
+
+// grouped are the means of the parts that share a key, in the keys' order.
+func grouped(cs []colour.LinearRGB, key func(i int) float64) []colour.LinearRGB {
+	var keys []float64
+	by := map[float64][]colour.LinearRGB{}
+	for i, c := range cs {
+		k := key(i)
+		if _, there := by[k]; !there {
+			keys = append(keys, k)
+		}
+		by[k] = append(by[k], c)
+	}
+	var out []colour.LinearRGB
+	for _, k := range keys {
+		out = append(out, mean(by[k]))
+	}
+	return out
+}
+
+// scatterOf is the standard deviation of the mean of independent parts in each
+// channel, as a share of it.
 func scatterOf(cs []colour.LinearRGB) colour.LinearRGB {
 	m := mean(cs)
 	var v colour.LinearRGB
-	n := float64(max(1, len(cs)-1))
+	n := float64(max(1, len(cs)-1) * len(cs))
 	for _, c := range cs {
 		v.R, v.G, v.B = v.R+sq(c.R/m.R-1)/n, v.G+sq(c.G/m.G-1)/n, v.B+sq(c.B/m.B-1)/n
 	}

@@ -9,12 +9,13 @@ import (
 // How light lies over a table: by how much it varies (standard deviation of its
 // logarithm) and over what distance (shares of the picture's longer side), from a
 // covered sky to a lamp close to the cloth. Which of them holds in a picture the
-// clean part tells. Amount and tint (red and blue against green) have their own;
+// readings tell. Amount and tint (red and blue against green) have their own;
 // common practice, no source.
 var (
 	amountVaries = []float64{0.03, 0.1, 0.3, 1}
 	tintVaries   = []float64{0.01, 0.03, 0.1, 0.3}
 	distances    = []float64{0.5, 1, 2}
+	stainVaries  = []float64{0.005, 0.03, 0.1} // how uneven a stain is by itself, over half its own size
 )
 
 const (
@@ -26,14 +27,20 @@ const (
 	anyLevel = 1
 )
 
-// point is a reading of one channel: where, and its logarithm.
-type point struct{ x, y, v float64 }
+// point is a reading of one channel: where, its logarithm, and whether it is
+// of the stain.
+type point struct {
+	x, y, v float64
+	stain   bool
+}
 
 // lit is the light over a cloth in one channel, as the logarithm of what a
 // clean cloth reads there: a smooth random surface (Gaussian process) through
-// the clean readings. Several are fitted, one for each way that light may vary,
-// and weighted by how well each explains the clean part; where the clean part
-// tells little, the prediction is wide.
+// the clean readings. The stained readings lie lower by a step of any height, which
+// is fitted with it, so that the slope of the light across the stain counts too; a
+// stain may be uneven by itself. Several are fitted, one for each way that light
+// and stain may vary, and weighted by how well each explains the readings; where
+// they tell little, the prediction is wide.
 //
 // Source: Rasmussen, Williams (2006), Gaussian Processes for Machine Learning,
 // chapter 2.
@@ -42,20 +49,36 @@ type lit struct {
 	noise float64 // scatter of one reading about the light
 }
 
-// fitLight fits the light to clean readings. Readings far off it (a thread, a
-// speck) are left out once.
+// fitLight fits the light to clean and stained readings. Clean readings far off
+// it (a thread, a speck) are left out once.
 func fitLight(points []point, varies []float64) lit {
-	l := weigh(points, varies, roughNoise(points))
+	clean, stain := byKind(points)
+	l := weigh(points, varies, roughNoise(clean), roughNoise(stain))
 	limit := max(4*l.noise, 0.02)
-	near := slices.DeleteFunc(slices.Clone(points), func(p point) bool { return math.Abs(p.v-l.at(p.x, p.y)) > limit })
-	if len(near) < leastReadings || len(near) < len(points)*3/4 {
-		near = points
+	near := slices.DeleteFunc(slices.Clone(clean), func(p point) bool { return math.Abs(p.v-l.at(p.x, p.y)) > limit })
+	if len(near) < leastReadings || len(near) < len(clean)*3/4 {
+		near = clean
 	}
-	return weigh(near, varies, l.scatter(near))
+	return weigh(append(near[:len(near):len(near)], stain...), varies, l.scatter(near), roughNoise(stain))
 }
 
-// roughNoise is the scatter of a reading about its two nearest neighbours.
+func byKind(points []point) (clean, stain []point) {
+	for _, p := range points {
+		if p.stain {
+			stain = append(stain, p)
+		} else {
+			clean = append(clean, p)
+		}
+	}
+	return clean, stain
+}
+
+// roughNoise is the scatter of a reading about its two nearest neighbours; of
+// fewer than three readings the least there is.
 func roughNoise(points []point) float64 {
+	if len(points) < 3 {
+		return leastNoise
+	}
 	sum := 0.0
 	for i, p := range points {
 		others := slices.Delete(slices.Clone(points), i, i+1)
@@ -67,16 +90,19 @@ func roughNoise(points []point) float64 {
 	return max(leastNoise, math.Sqrt(sum/float64(len(points))/1.5)) // the mean of two adds half of its variance
 }
 
-// weigh fits every way light may vary and gives each the share its evidence
-// earns.
-func weigh(points []point, varies []float64, noise float64) lit {
+// weigh fits every way light and stain may vary and gives each the share its
+// evidence earns.
+func weigh(points []point, varies []float64, noise, stainNoise float64) lit {
 	var l lit
 	best := math.Inf(-1)
+	clean, stain := byKind(points)
 	for _, by := range varies {
 		for _, over := range distances {
-			f := fitSurface(points, by, over, noise)
-			best = max(best, f.weight)
-			l.ways = append(l.ways, f)
+			for _, own := range stainVaries {
+				f := fitSurface(points, variation{by: by, over: over, own: own, size: reach(stain) / 2}, noise, stainNoise)
+				best = max(best, f.weight)
+				l.ways = append(l.ways, f)
+			}
 		}
 	}
 	sum := 0.0
@@ -87,8 +113,21 @@ func weigh(points []point, varies []float64, noise float64) lit {
 	for i := range l.ways {
 		l.ways[i].weight /= sum
 	}
-	l.noise = l.scatter(points)
+	l.noise = l.scatter(clean)
 	return l
+}
+
+// reach is the longer side of what the points cover, not below a twentieth of
+// the picture.
+func reach(points []point) float64 {
+	side := func(at func(point) float64) float64 {
+		low, high := math.Inf(1), math.Inf(-1)
+		for _, p := range points {
+			low, high = min(low, at(p)), max(high, at(p))
+		}
+		return high - low
+	}
+	return max(0.05, side(func(p point) float64 { return p.x }), side(func(p point) float64 { return p.y }))
 }
 
 // at is the logarithm of what a clean cloth would read at a place.
@@ -120,22 +159,27 @@ func (l lit) scatter(points []point) float64 {
 	return max(leastNoise, math.Sqrt(sum/float64(max(1, len(points)-3))))
 }
 
+// variation is one way light and stain may vary: the light by so much over such
+// a distance, the stain by itself likewise.
+type variation struct{ by, over, own, size float64 }
+
 // surfaceFit is the fit for one way of varying.
 type surfaceFit struct {
-	by, over float64
-	points   []point
-	mean     float64
-	chol     [][]float64 // lower triangle of the readings' covariance
-	alpha    []float64   // covariance⁻¹ (readings − mean)
-	weight   float64     // first the logarithm of its evidence, then its share of all
+	variation
+	points []point
+	mean   float64
+	chol   [][]float64 // lower triangle of the readings' covariance
+	alpha  []float64   // covariance⁻¹ (readings − mean)
+	weight float64     // first the logarithm of its evidence, then its share of all
 }
 
 // fitSurface solves for one way: algorithm 2.1 of the source.
-func fitSurface(points []point, by, over, noise float64) surfaceFit {
-	f := surfaceFit{by: by, over: over, points: points}
+func fitSurface(points []point, vary variation, noise, stainNoise float64) surfaceFit {
+	f := surfaceFit{variation: vary, points: points}
 	n := len(points)
-	for _, p := range points {
-		f.mean += p.v / float64(n)
+	clean, _ := byKind(points)
+	for _, p := range clean {
+		f.mean += p.v / float64(len(clean))
 	}
 	f.chol = make([][]float64, n)
 	v := make([]float64, n)
@@ -143,8 +187,12 @@ func fitSurface(points []point, by, over, noise float64) surfaceFit {
 	for i := range n {
 		f.chol[i] = make([]float64, i+1)
 		v[i] = points[i].v - f.mean
+		scatter := noise
+		if points[i].stain {
+			scatter = stainNoise
+		}
 		for j := range i + 1 {
-			sum := f.covariance(points[i].x, points[i].y, points[j])
+			sum := f.between(points[i], points[j])
 			for k := range j {
 				sum -= f.chol[i][k] * f.chol[j][k]
 			}
@@ -152,7 +200,7 @@ func fitSurface(points []point, by, over, noise float64) surfaceFit {
 				f.chol[i][j] = sum / f.chol[j][j]
 				continue
 			}
-			f.chol[i][i] = math.Sqrt(sum + noise*noise)
+			f.chol[i][i] = math.Sqrt(sum + scatter*scatter)
 			logDet += 2 * math.Log(f.chol[i][i])
 		}
 	}
@@ -169,6 +217,16 @@ func fitSurface(points []point, by, over, noise float64) surfaceFit {
 // a squared exponential (equation 2.31).
 func (f surfaceFit) covariance(x, y float64, p point) float64 {
 	return anyLevel*anyLevel + f.by*f.by*math.Exp(-(sq(x-p.x)+sq(y-p.y))/(2*f.over*f.over))
+}
+
+// between is the covariance of two readings: of the light, and where both are of
+// the stain of its step and its own unevenness.
+func (f surfaceFit) between(p, q point) float64 {
+	c := f.covariance(p.x, p.y, q)
+	if p.stain && q.stain {
+		c += anyLevel*anyLevel + f.own*f.own*math.Exp(-(sq(p.x-q.x)+sq(p.y-q.y))/(2*f.size*f.size))
+	}
+	return c
 }
 
 // at is equation 2.25.

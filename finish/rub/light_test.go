@@ -18,7 +18,7 @@ func field(light func(x, y float64) float64, both bool, noise float64) []point {
 			y := 0.2 + 0.1*float64(j)
 			for _, x := range []float64{0.08 + 0.06*float64(i), 0.74 + 0.06*float64(i)} {
 				if x < 0.5 || both {
-					ps = append(ps, point{x, y, light(x, y) + noise*rng.NormFloat64()})
+					ps = append(ps, point{x: x, y: y, v: light(x, y) + noise*rng.NormFloat64()})
 				}
 			}
 		}
