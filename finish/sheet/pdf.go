@@ -61,7 +61,7 @@ func PDF(w io.Writer, d Data, on Paper) error {
 
 // Sizes of type in points and of the page in millimetres.
 const (
-	body, small, big, head, title = 9.8, 8.6, 12.5, 13.5, 20.0
+	body, small, big, head, title = 9.6, 8.4, 12.2, 13.2, 19.5
 
 	margin  = 10.0
 	perLine = 0.3528 * 1.22 // mm of a line for each point of its type
