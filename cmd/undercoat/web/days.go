@@ -50,7 +50,7 @@ func (s *Server) days(w http.ResponseWriter, r *http.Request) error {
 	today := dayOf(b.Plan.Now)
 	for _, st := range b.Plan.Steps {
 		name := dayOf(st.Start)
-		if name == today || !st.Done && st.Start < b.Plan.Now {
+		if name == today || name != "" && !st.Done && st.Start < b.Plan.Now {
 			body.Today = append(body.Today, st)
 		}
 		if n := len(body.Days); n == 0 || body.Days[n-1].Name != name {

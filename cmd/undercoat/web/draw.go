@@ -243,15 +243,27 @@ const (
 	calHand  = 0.35 // the least width of a step
 )
 
+// mostDays bounds the days of the picture; the table below it holds them all.
+const mostDays = 120
+
+// latestOf is the last safe start of a step, "" where nothing must be ready by
+// any date.
+func latestOf(p finish.PlanAnswer, st finish.PlanStep) string {
+	if p.HandsOff.At == nil {
+		return ""
+	}
+	return st.LatestStart
+}
+
 // newCalendar draws a plan's steps by area. A plan without steps gives none.
 func newCalendar(p finish.PlanAnswer) *calendar {
 	first, ok := moment(p.Now)
-	if !ok || len(p.Steps) == 0 {
+	if !ok || len(p.Steps) == 0 || undated(p) {
 		return nil
 	}
 	last := first
 	for _, st := range p.Steps {
-		for _, v := range []string{st.End, st.Ready, st.LatestStart} {
+		for _, v := range []string{st.End, st.Ready, latestOf(p, st)} {
 			if t, ok := moment(v); ok && t.After(last) {
 				last = t
 			}
@@ -264,6 +276,9 @@ func newCalendar(p finish.PlanAnswer) *calendar {
 		last = t
 	}
 	from, to := midnight(first), midnight(last).AddDate(0, 0, 1)
+	if most := from.AddDate(0, 0, mostDays); to.After(most) {
+		to = most
+	}
 	place := func(t time.Time) float64 {
 		return round2(calLabel + (100-calLabel)*float64(t.Sub(from))/float64(to.Sub(from)))
 	}
@@ -297,7 +312,10 @@ func (c *calendar) rows(p finish.PlanAnswer, x func(any) float64) {
 			i = len(c.Rows)
 			c.Rows = append(c.Rows, calendarRow{Code: st.Area, Piece: st.Piece})
 		}
-		from, to, dry, latest := x(st.Start), x(st.End), x(st.Ready), x(st.LatestStart)
+		from, to, dry, latest := x(st.Start), x(st.End), x(st.Ready), -1.0
+		if v := latestOf(p, st); v != "" {
+			latest = x(v)
+		}
 		r := &c.Rows[i]
 		r.Hands = append(r.Hands, calendarBar{X: from, W: max(calHand, round2(to-from)), Says: st.ID + ": " + st.Text + ", " + when(st.Start) + " to " + clockOf(st.End), Done: st.Done, Chain: chain[st.ID]})
 		if dry > to {

@@ -152,7 +152,7 @@ var helpers = template.FuncMap{
 		return wayBody{f, a, selvedge, currency, area, piece, before, row, m}
 	},
 	"pair": func(a, b any) [2]any { return [2]any{a, b} },
-	"face": newFace, "bands": newBands, "cut": newCut, "short": shortNames, "width": func(s string) int { return min(28, max(8, len(s)+1)) }, "lightName": lightName, "times": times, "minds": minds, "over": over, "sub": func(a, b float64) float64 { return round2(a - b) }, "ends": func(x, w float64) float64 { return round2(x + w) },
+	"face": newFace, "bands": newBands, "cut": newCut, "short": shortNames, "undated": undated, "width": func(s string) int { return min(28, max(8, len(s)+1)) }, "lightName": lightName, "times": times, "minds": minds, "over": over, "sub": func(a, b float64) float64 { return round2(a - b) }, "ends": func(x, w float64) float64 { return round2(x + w) },
 	"step":  func(f frame, st finish.PlanStep, stopped bool) stepForm { return stepForm{f, st, stopped} },
 	"views": func() [][2]string { return views }, "coatsDown": coatsDown, "verdictSign": verdictSign,
 	"words": func(s string) string { return strings.ReplaceAll(s, "_", " ") },
@@ -261,7 +261,14 @@ func moment(v any) (time.Time, bool) {
 		return *x, true
 	}
 	t, err := time.Parse(time.RFC3339, s)
-	return t, err == nil
+	return t, err == nil && t.Year() > 1 // a plan without working hours has steps and no dates
+}
+
+// undated reports whether a plan has steps and no dates: it needs hours to work
+// in.
+func undated(p finish.PlanAnswer) bool {
+	_, dated := moment(p.HandsOff.Ends)
+	return len(p.Steps) > 0 && !dated
 }
 
 func formatted(layout string) func(any) string {
