@@ -98,6 +98,22 @@ func (b *Bench) Done(ctx context.Context, step, at, used string) (DoneAnswer, er
 	return DoneAnswer{Step: st.ID, At: done.In(before.job.Zone).Format(time.RFC3339), Effect: effect(st, before.plan, after.plan), Plan: after.answer()}, nil
 }
 
+// Undo takes back that a step is done, and puts on hand again what it used.
+func (b *Bench) Undo(ctx context.Context, step string) (DoneAnswer, error) {
+	s, err := b.scene(ctx)
+	if err != nil {
+		return DoneAnswer{}, err
+	}
+	if _, err := b.file.Undo(ctx, s.at(), step); err != nil {
+		return DoneAnswer{}, err
+	}
+	after, err := b.work(ctx, time.Time{}, plan.FanAsRoom)
+	if err != nil {
+		return DoneAnswer{}, err
+	}
+	return DoneAnswer{Step: step, Effect: step + " is not done any more; what it used is on the shelf again", Plan: after.answer()}, nil
+}
+
 // recordDone records a finished step of a planned job at a version of its facts.
 func (b *Bench) recordDone(ctx context.Context, before work, rests inventory.At, step, at, used string) (st plan.Step, done time.Time, version int64, err error) {
 	if st, err = findStep(before.plan, step); err != nil {

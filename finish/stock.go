@@ -184,7 +184,7 @@ func (b *Bench) MoveStock(ctx context.Context, verb, code, amount, note string) 
 		return b.file.Use(ctx, code, q, why)
 	case "buy":
 		return b.file.Buy(ctx, code, q, why)
-	case "throw away":
+	case "throw away", "discard":
 		return b.file.ThrowAway(ctx, code, q, why)
 	}
 	return fmt.Errorf("%s %s: expected count, use, buy or throw away", verb, code)

@@ -1,6 +1,7 @@
 package main
 
 import (
+	"context"
 	"fmt"
 	"io"
 	"strings"
@@ -257,17 +258,22 @@ func costlessNumber(v *float64) string {
 
 func newDoneCommand(env *environment) *cobra.Command {
 	var at, used string
+	var undo bool
 	cmd := &cobra.Command{
 		Use:   "done STEP",
 		Short: "A step is finished: record it, and plan again from there",
 		Long: `done records that a step was finished, when, and how much it used; the plan is computed again with the
-past fixed, and one sentence says what that changes.
+past fixed, and one sentence says what that changes. With --undo a step is not done after all, and what it used
+is on the shelf again.
 
 Exit status: 0 done; 1 could not; 2 the words were wrong.`,
 		Example: "  undercoat done A5-W3-1 --at '2026-10-30 19:45' --used '148 ml'",
 		Args:    words(1, 1),
 		RunE: func(cmd *cobra.Command, args []string) error {
 			return env.workroom(cmd.Context(), func(b *finish.Bench) error {
+				if undo {
+					return runUndo(cmd.Context(), env, b, args[0])
+				}
 				a, err := b.Done(cmd.Context(), args[0], at, used)
 				if err != nil {
 					return err
@@ -281,7 +287,21 @@ Exit status: 0 done; 1 could not; 2 the words were wrong.`,
 	}
 	cmd.Flags().StringVar(&at, "at", "", "when it was finished (default: now)")
 	cmd.Flags().StringVar(&used, "used", "", "how much of the product it used")
+	cmd.Flags().BoolVar(&undo, "undo", false, "take back that it is done")
+	cmd.MarkFlagsMutuallyExclusive("undo", "at")
+	cmd.MarkFlagsMutuallyExclusive("undo", "used")
 	return cmd
+}
+
+func runUndo(ctx context.Context, env *environment, b *finish.Bench, step string) error {
+	a, err := b.Undo(ctx, step)
+	if err != nil {
+		return err
+	}
+	return env.answer(a, func(w io.Writer) error {
+		_, err := fmt.Fprintln(w, a.Effect)
+		return err
+	})
 }
 
 func newChooseCommand(env *environment) *cobra.Command {

@@ -24,6 +24,7 @@ func newStockCommand(env *environment) *cobra.Command {
 		newStockMoveCommand(env, "count", "What is on hand now", "  undercoat stock count W1 '120 ml'"),
 		newStockMoveCommand(env, "use", "Something was used", "  undercoat stock use W1 '30 ml' --note 'swatches'"),
 		newStockMoveCommand(env, "buy", "Something was bought", "  undercoat stock buy W1 '150 ml'"),
+		newStockMoveCommand(env, "discard", "Something was thrown away", "  undercoat stock discard W1 '20 ml' --note 'dried up'"),
 		newStockMeasureCommand(env))
 	return cmd
 }

@@ -189,10 +189,13 @@ func (s *Server) addRecipe(w http.ResponseWriter, r *http.Request) error {
 	return s.back(w, r, backTo(r, "recipe/"+strconv.FormatInt(a.Number, 10)), note{Text: "Kept under number " + strconv.FormatInt(a.Number, 10) + ". A recipe is never changed: a correction is a new one."})
 }
 
-// recipeBody is one recipe, scaled to an amount.
+// recipeBody is one recipe, scaled to an amount, and what to add to a batch that
+// came out off.
 type recipeBody struct {
 	finish.RecipeAnswer
-	Amount string
+	Amount, Seen string
+	Batch        int64
+	Correct      *finish.CorrectAnswer
 }
 
 // numberOf reads the number of a recipe; what is none is a page that is not there.
@@ -220,6 +223,17 @@ func (s *Server) recipe(w http.ResponseWriter, r *http.Request) error {
 		}
 		return err
 	}
+	if body.Seen = strings.TrimSpace(r.FormValue("seen")); body.Seen != "" {
+		q, err := s.correction(r, n)
+		if err != nil {
+			return err
+		}
+		a, err := s.desk.Bench(b.Job.Name).Correct(r.Context(), q)
+		if err != nil {
+			return err
+		}
+		body.Correct, body.Batch = &a, q.Batch
+	}
 	f.Title, f.Here, f.Body = "Recipe "+strconv.FormatInt(n, 10), "shelf", body
 	return s.ok(w, r, "recipe", f)
 }
@@ -235,4 +249,48 @@ func (s *Server) mixBatch(w http.ResponseWriter, r *http.Request) error {
 		return err
 	}
 	return s.back(w, r, backTo(r, "recipe/"+r.PathValue("number")), note{Text: "Mixed " + v("amount") + "; what was counted by mass is taken off the shelf."})
+}
+
+// correction is the question what to add to a batch.
+func (s *Server) correction(r *http.Request, recipe int64) (q finish.CorrectRequest, err error) {
+	q = finish.CorrectRequest{Recipe: recipe, Amount: strings.TrimSpace(r.FormValue("amount")), Batch: int64(clamp(r.FormValue("batch"), 0, 1<<30))}
+	q.Add = strings.FieldsFunc(r.FormValue("add"), func(c rune) bool { return c == ',' || c == ';' || c == ' ' })
+	q.Seen, err = s.bench.Colour(r.Context(), strings.TrimSpace(r.FormValue("seen")))
+	return q, err
+}
+
+// keepCorrection records a corrected batch and its recipe.
+func (s *Server) keepCorrection(w http.ResponseWriter, r *http.Request) error {
+	n, err := numberOf(r)
+	if err != nil {
+		return err
+	}
+	q, err := s.correction(r, n)
+	if err != nil {
+		return err
+	}
+	q.Keep = true
+	a, err := s.desk.Bench(r.PathValue("job")).Correct(r.Context(), q)
+	if err != nil {
+		return err
+	}
+	to := r.PathValue("number")
+	if a.Kept != nil {
+		to = strconv.FormatInt(a.Kept.Number, 10)
+	}
+	return s.back(w, r, backTo(r, "recipe/"+to), note{Text: "The corrected recipe is number " + to + "; the old one stays as it was."})
+}
+
+// useBatch records that some of a batch was used.
+func (s *Server) useBatch(w http.ResponseWriter, r *http.Request) error {
+	v := func(k string) string { return strings.TrimSpace(r.FormValue(k)) }
+	batch, err := strconv.ParseInt(v("batch"), 10, 64)
+	if err != nil {
+		return errForm("batch", v("batch"), "the number of a pot")
+	}
+	a, err := s.desk.Bench(r.PathValue("job")).UseBatch(r.Context(), batch, v("amount"), v("step"), v("note"))
+	if err != nil {
+		return err
+	}
+	return s.back(w, r, backTo(r, "recipe/"+strconv.FormatInt(a.Number, 10)), note{Text: v("amount") + " of pot " + v("batch") + " used."})
 }

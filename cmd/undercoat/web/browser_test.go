@@ -59,7 +59,9 @@ func (w window) open(path string) { w.t.Helper(); w.do(chromedp.Navigate(w.room.
 // follow clicks and waits for the next page.
 func (w window) follow(selector string) {
 	w.t.Helper()
-	if _, err := chromedp.RunResponse(w.ctx, chromedp.Click(chromedp.CSS(selector))); err != nil {
+	ctx, cancel := context.WithTimeout(w.ctx, time.Minute)
+	defer cancel()
+	if _, err := chromedp.RunResponse(ctx, chromedp.Click(chromedp.CSS(selector))); err != nil {
 		w.t.Fatalf("follow %s: %v", selector, err)
 	}
 }
@@ -290,7 +292,7 @@ func (h hand) jobsFromNothing() {
 
 	// The hood: stated, tested by eye, judged. A grade of 2-3 is below what any
 	// damp contact of dark on light is asked for.
-	h.press(`nav a[href$="/contacts?from=A4"]`)
+	h.press(`nav a[href$="/contacts"]`)
 	h.press(`a[href$="/facts/contacts"]`)
 	h.row(map[string]string{"code": "N1", "from": "A3", "to": "A4", "rubbing": "high", "damp": "yes", "hours": "6"})
 	h.press(`nav a[href$="/contacts"]`)

@@ -118,6 +118,8 @@ func TestRecipesAirAndAnyColour(t *testing.T) {
 	// 5 parts of 6 of 120 g are 100 g.
 	says(t, r.page(demoJob+"recipe/1?amount=120+g"), "100.0 g", "20.0 g", "83.3 %")
 	says(t, r.send(demoJob+"recipe/1/batch", "amount", "120 g", "place", "top shelf"), "Mixed 120 g", "top shelf")
+	says(t, r.send(demoJob+"recipe/1/use", "batch", "1", "amount", "40 g"), "40 g of pot 1 used")
+	says(t, r.page(demoJob+"recipe/1?seen=lab(52+-18+-8)&batch=1"), "as it came out", "then, predicted")
 	says(t, r.page(demoJob+"air?product=W1&amount=150+ml&changes=2"), "2.0 air changes", "permit")
 	says(t, r.page(demoJob+"air?product=H1&amount=150+ml"), "ASKS")
 	page = r.page(demoJob + "match?colour=C1&lights=2900")

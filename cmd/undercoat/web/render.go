@@ -267,8 +267,10 @@ func moment(v any) (time.Time, bool) {
 // undated reports whether a plan has steps and no dates: it needs hours to work
 // in.
 func undated(p finish.PlanAnswer) bool {
-	_, dated := moment(p.HandsOff.Ends)
-	return len(p.Steps) > 0 && !dated
+	return len(p.Steps) > 0 && !slices.ContainsFunc(p.Steps, func(st finish.PlanStep) bool {
+		_, dated := moment(st.Start)
+		return dated
+	})
 }
 
 func formatted(layout string) func(any) string {

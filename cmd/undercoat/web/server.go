@@ -139,6 +139,8 @@ func (s *Server) Handler() http.Handler {
 	post("/j/{job}/recipes", s.addRecipe)
 	get("/j/{job}/recipe/{number}", s.recipe)
 	post("/j/{job}/recipe/{number}/batch", s.mixBatch)
+	post("/j/{job}/recipe/{number}/use", s.useBatch)
+	post("/j/{job}/recipe/{number}/correct", s.keepCorrection)
 
 	get("/j/{job}/papers", s.papers)
 	get("/j/{job}/papers/{file}", s.paper)
