@@ -4,8 +4,9 @@
 // The shape: an area is a strip, like a strip of cloth pinned to a board; the
 // job is the board of its strips; pictures, shelf, days, contacts and papers
 // open from a strip and return to it. A handler reads input, calls one verb of
-// the bench and fills one template. Every form works without script; the only
-// script draws a rectangle on a picture.
+// the bench and fills one template. Every form works without script; script
+// draws on pictures, takes dropped ones and shows clocks. Work that takes longer
+// than a moment is told while it runs, see long.
 //
 // It refuses: names of hosts it does not serve, writes that come from another
 // page, bodies that are too large, and forms filled in on facts that have

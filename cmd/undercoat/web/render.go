@@ -192,6 +192,7 @@ func verdictSign(word string) string {
 
 // shortNames keeps the first two of a list of names with their shares.
 func shortNames(says string) string {
+	says = strings.ReplaceAll(says, " %", "\u00a0%") // a number stays with its sign
 	parts := strings.Split(says, ", ")
 	if len(parts) <= 2 {
 		return says
