@@ -6,6 +6,7 @@ import (
 	"io/fs"
 	"math"
 	"path/filepath"
+	"slices"
 	"strings"
 	"testing"
 	"time"
@@ -343,5 +344,47 @@ func TestPapersByName(t *testing.T) {
 	}
 	if err := d.Paper(context.Background(), job, "../workroom.db", &strings.Builder{}); err == nil {
 		t.Error("a paper that is none is printed")
+	}
+}
+
+// A table of the job is written as a whole; what is wrong in it changes nothing,
+// and neither the job's name nor what is recorded elsewhere can be changed by it.
+func TestTablesAreWritten(t *testing.T) {
+	d, job := picturedDesk(t)
+	ctx := context.Background()
+	b := d.Bench(job)
+	rows, err := b.JobTable(ctx, "hours.csv")
+	if err != nil {
+		t.Fatal(err)
+	}
+	head := rows[0]
+	row := make([]string, len(head))
+	for i, c := range head {
+		row[i] = map[string]string{"day": "Sat", "from": "10:00", "to": "17:00"}[c]
+	}
+	v, err := b.SetJobTable(ctx, 1, "hours.csv", [][]string{row, make([]string, len(head))})
+	if err != nil || v != 2 {
+		t.Fatalf("version %d, %v", v, err)
+	}
+	if rows, err = b.JobTable(ctx, "hours.csv"); err != nil || len(rows) != 2 || rows[1][0] != "Sat" {
+		t.Errorf("hours %v, %v", rows, err)
+	}
+	bad := slices.Clone(row)
+	bad[1] = "noon"
+	for name, err := range map[string]error{
+		"a bad cell":        second(b.SetJobTable(ctx, v, "hours.csv", [][]string{bad})),
+		"a short row":       second(b.SetJobTable(ctx, v, "hours.csv", [][]string{row[:2]})),
+		"an old version":    second(b.SetJobTable(ctx, 1, "hours.csv", [][]string{row})),
+		"the shelf":         second(b.SetJobTable(ctx, v, "stock.csv", nil)),
+		"another job's":     second(b.SetJobTable(ctx, v, "job.csv", [][]string{{"name", "Other"}})),
+		"a path":            second(b.SetJobTable(ctx, v, "../job.csv", nil)),
+		"a table not there": second(b.JobTable(ctx, "secrets.csv")),
+	} {
+		if err == nil {
+			t.Errorf("%s: taken", name)
+		}
+	}
+	if now, err := d.bench.file.JobVersion(ctx, job); err != nil || now != v {
+		t.Errorf("version %d after what was refused, %v; want %d", now, err, v)
 	}
 }

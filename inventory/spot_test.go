@@ -1,6 +1,10 @@
 package inventory
 
-import "testing"
+import (
+	"context"
+	"testing"
+	"testing/fstest"
+)
 
 // A spot is a rectangle or an outline; both come back as they were written.
 func TestParseSpot(t *testing.T) {
@@ -16,5 +20,38 @@ func TestParseSpot(t *testing.T) {
 		if s, err := ParseSpot(bad); err == nil {
 			t.Errorf("%q is read as %+v", bad, s)
 		}
+	}
+}
+
+// A job's pictures are read whole once for every version of it: the bytes are
+// the same until something is written, and are read again after that.
+func TestPicturesAreReadOncePerVersion(t *testing.T) {
+	ctx := context.Background()
+	f := newFile(t)
+	folder := func(picture string) fstest.MapFS {
+		return fstest.MapFS{
+			"job.csv": {Data: []byte("key,value\nname,Bells\ntimezone,UTC\n")}, "references.csv": {Data: []byte("code,picture\nR1,R1.png\n")}, "R1.png": {Data: []byte(picture)},
+		}
+	}
+	read := func() []byte {
+		t.Helper()
+		j, err := f.Job(ctx, "Bells")
+		if err != nil || len(j.Pictures) != 1 {
+			t.Fatalf("%d pictures, %v", len(j.Pictures), err)
+		}
+		return j.Pictures[0].Bytes
+	}
+	if _, err := f.ImportJob(ctx, folder("old")); err != nil {
+		t.Fatal(err)
+	}
+	a, b := read(), read()
+	if &a[0] != &b[0] {
+		t.Error("the picture was read twice at one version")
+	}
+	if _, err := f.ImportJob(ctx, folder("new")); err != nil {
+		t.Fatal(err)
+	}
+	if got := string(read()); got != "new" {
+		t.Errorf("after the picture changed it is %q", got)
 	}
 }

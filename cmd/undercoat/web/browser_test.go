@@ -3,6 +3,7 @@ package web
 import (
 	"context"
 	"fmt"
+	"image/color"
 	"os"
 	"os/exec"
 	"path/filepath"
@@ -431,7 +432,11 @@ func (w window) everyPageHolds() {
 		demoJob + "days?from=A4", demoJob + "contacts", demoJob + "shelf", demoJob + "shelf/line/W1", demoJob + "papers", demoJob + "cautions",
 		demoJob + "recipes", demoJob + "air?product=W1&amount=150+ml", demoJob + "match?colour=C1", demoJob + "contacts/how", demoJob + "facts/contacts", "/new", "/?all", "/room", "/nothing",
 	}
-	narrow := []string{demoJob, demoJob + "area/A4", demoJob + "area/A1/match", demoJob + "days", demoJob + "contacts", demoJob + "shelf/line/W1", demoJob + "picture/R1"}
+	photo := w.room.upload(demoJob+"photo", map[string]string{"for": "test", "how": "dry rub"}, map[string][]byte{"cloth.png": rubCloth(w.t, color.NRGBA{238, 238, 238, 255}, color.NRGBA{214, 216, 222, 255})})
+	graded := photo.Header.Get("Location") + "&clean=20,40,140,200&stained=230,40,140,200"
+	w.room.send(demoJob+"recipes", "name", "wave teal", "parts", "T3:5,W2:1", "area", "A4", "target", "#2C7C82")
+	wide = append(wide, graded, demoJob+"recipe/1?seen=lab(52+-18+-8)&amount=120+g")
+	narrow := []string{graded, demoJob + "recipe/1", demoJob + "facts/hours", demoJob + "papers", demoJob + "pictures", demoJob + "area/A4/coats", "/?all", demoJob, demoJob + "area/A4", demoJob + "area/A1/match", demoJob + "days", demoJob + "contacts", demoJob + "shelf/line/W1", demoJob + "picture/R1"}
 	for _, v := range []struct {
 		width  int64
 		scheme string
