@@ -12,7 +12,7 @@ import (
 // and after. The job's own finished coats are not in it, the plan reads those
 // itself. A job whose facts no longer hold together teaches nothing.
 func (b *Bench) learned(ctx context.Context, s scene) ([]plan.Observation, error) {
-	names, err := b.file.Jobs(ctx)
+	names, err := b.file.JobsThatUsed(ctx)
 	if err != nil {
 		return nil, err
 	}
@@ -26,7 +26,7 @@ func (b *Bench) learned(ctx context.Context, s scene) ([]plan.Observation, error
 			return nil, err
 		}
 		job, err := garment.NewJob(facts)
-		if err != nil || !usedSome(job) {
+		if err != nil {
 			continue
 		}
 		if o, err := plan.Observations(plan.Input{Job: job, Stock: s.stock, Now: b.now()}); err == nil {
@@ -43,14 +43,4 @@ func (b *Bench) learned(ctx context.Context, s scene) ([]plan.Observation, error
 		}
 	}
 	return seen, nil
-}
-
-// usedSome reports whether any finished step says what it used.
-func usedSome(j garment.Job) bool {
-	for _, f := range j.Done {
-		if f.Used.Known() {
-			return true
-		}
-	}
-	return false
 }

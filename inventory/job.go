@@ -85,6 +85,17 @@ func (f *File) JobCards(ctx context.Context) ([]JobCard, error) {
 	return cards, err
 }
 
+// JobsThatUsed lists the jobs with a finished step that says what it used, by
+// name.
+func (f *File) JobsThatUsed(ctx context.Context) ([]string, error) {
+	var names []string
+	err := f.read(ctx, "list jobs that used something", func(t *tx) (err error) {
+		names, err = t.texts(ctx, `SELECT name FROM job WHERE EXISTS (SELECT 1 FROM done WHERE done.job = job.id AND used IS NOT NULL AND withdrawn IS NULL) ORDER BY name`)
+		return err
+	})
+	return names, err
+}
+
 // texts loads a column of text.
 func (t *tx) texts(ctx context.Context, query string, args ...any) ([]string, error) {
 	rows, err := t.QueryContext(ctx, query, args...)
