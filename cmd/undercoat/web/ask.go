@@ -194,6 +194,7 @@ func (s *Server) addRecipe(w http.ResponseWriter, r *http.Request) error {
 type recipeBody struct {
 	finish.RecipeAnswer
 	Amount, Seen string
+	Scale        string // the amount it is weighed in for
 	Batch        int64
 	Correct      *finish.CorrectAnswer
 }
@@ -217,7 +218,10 @@ func (s *Server) recipe(w http.ResponseWriter, r *http.Request) error {
 		return err
 	}
 	body := recipeBody{Amount: strings.TrimSpace(r.FormValue("amount"))}
-	if body.RecipeAnswer, err = s.desk.Bench(b.Job.Name).Recipe(r.Context(), n, body.Amount); err != nil {
+	if body.Scale = body.Amount; body.Scale == "" {
+		body.Scale = "100 g"
+	}
+	if body.RecipeAnswer, err = s.desk.Bench(b.Job.Name).Recipe(r.Context(), n, body.Scale); err != nil {
 		if errors.Is(err, inventory.ErrNotFound) {
 			return errNoPage
 		}
