@@ -67,7 +67,7 @@ func (w work) section(area garment.Area, a plan.Area) Section {
 	}
 	sec.share()
 	if len(layers) > 0 {
-		sec.predict(area.Target, a.Ground, layers, w.stock)
+		sec.predict(area.Target, match.Ground{Code: a.Ground, Stretch: area.Stretch}, layers, w.stock)
 	}
 	return sec
 }
@@ -129,8 +129,8 @@ func (s *Section) share() {
 }
 
 // predict adds the colour after every coat, in daylight.
-func (s *Section) predict(target garment.Target, ground string, layers []match.Layer, stock inventory.Stock) {
-	steps, err := match.Build(match.Ground{Code: ground}, layers, match.Light{}, stock)
+func (s *Section) predict(target garment.Target, ground match.Ground, layers []match.Layer, stock inventory.Stock) {
+	steps, err := match.Build(ground, layers, match.Light{}, stock)
 	if err != nil || len(steps) != len(s.Coats)+1 {
 		if err != nil {
 			s.Trouble = err.Error()

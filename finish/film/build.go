@@ -82,7 +82,8 @@ func Uneven(s Stack, cv Unevenness) colour.Reflectance {
 // opened over a stretched ground: cover (0…1) of it still shows paint, the
 // rest the bare ground. A film that stretches with its cloth keeps cover 1.
 //
-// A judgement: an area-weighted mean, no source.
+// A judgement: an area-weighted mean, no source. [GlowLook.Stretched] is the
+// same of a fluorescent.
 func Stretched(painted, bare colour.Reflectance, cover float64) colour.Reflectance {
 	c := clamp01(cover)
 	for i := range painted {

@@ -127,6 +127,20 @@ func (l GlowLook) Beneath(s Surface) GlowLook {
 	return GlowLook{out}
 }
 
+// Stretched returns the look of a film opened over a bare base, as [Stretched]
+// does: cover (0…1) of it still shows the film.
+func (l GlowLook) Stretched(bare colour.FluorescentSpectrum, cover float64) GlowLook {
+	c := clamp01(cover)
+	out := *l.r
+	for i := range out {
+		for j := range out[i] {
+			out[i][j] *= c
+		}
+		out[i][i] += (1 - c) * bare[i]
+	}
+	return GlowLook{&out}
+}
+
 // Radiance returns the light's power leaving the surface in each band, in the
 // unit of [colour.Light.Power], reflected and given out together.
 func (l GlowLook) Radiance(light colour.Light) colour.FluorescentSpectrum {

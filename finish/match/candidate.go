@@ -259,16 +259,18 @@ func (f *finder) finish(c *candidate) {
 		return
 	}
 	c.looked = true
-	labs := c.sampled(rand.New(rand.NewPCG(f.q.Seed, 0x72616e6765)))
+	labs := c.sampled(f.q.Seed, f.q.Stretch)
 	c.Predicted.Low, c.Predicted.High = spread(labs)
 	f.differenceRange(c, labs)
 	f.shortOf(c)
+	f.worn(c)
 }
 
 // sampled returns the predicted colour and others it might as well be: an
 // article within the doubt of its colour, coats of paints as they might be,
-// both within the doubt of the model.
-func (c *candidate) sampled(rng *rand.Rand) []colour.Lab {
+// both within the doubt of the model, and at any stretch up to the area's.
+func (c *candidate) sampled(seed uint64, stretch float64) []colour.Lab {
+	rng, wear := rand.New(rand.NewPCG(seed, 0x72616e6765)), wearing(seed)
 	labs := []colour.Lab{c.Predicted.Lab}
 	samplers := samplersOf(c.pots)
 	doubt := c.doubt
@@ -278,7 +280,7 @@ func (c *candidate) sampled(rng *rand.Rand) []colour.Lab {
 	for range layerDraws {
 		l := c.Predicted.Lab
 		if len(c.pots) > 0 {
-			l = c.laid(drawn(c.pots, samplers, rng), c.start.drawn(rng))
+			l = c.laid(drawn(c.pots, samplers, rng), c.start.drawn(rng), stretch*wear.Float64())
 		}
 		labs = append(labs, colour.Lab{L: l.L + doubt*rng.NormFloat64(), A: l.A + doubt*rng.NormFloat64(), B: l.B + doubt*rng.NormFloat64()})
 	}
@@ -286,10 +288,14 @@ func (c *candidate) sampled(rng *rand.Rand) []colour.Lab {
 }
 
 // laid returns the colour of the candidate's coats of these products on a
-// ground, or of the one product where it hides all.
-func (c *candidate) laid(pots []pot, at look) colour.Lab {
+// ground stretched by stretch, or of the one product where it hides all.
+func (c *candidate) laid(pots []pot, at look, stretch float64) colour.Lab {
 	if len(c.Coats) == 0 {
 		return colour.D65().Lab(pots[0].film.Coat.Masstone())
+	}
+	if stretch > 0 {
+		w := stretched(walk(at, pots, c.Coats), pots, c.Coats, stretch)
+		return w[len(w)-1].lab()
 	}
 	for i, p := range pots {
 		at = at.coated(p, float64(c.Coats[i].Coats))

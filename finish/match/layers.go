@@ -11,7 +11,8 @@ import (
 
 // Build returns the colour of the ground and after every coat of layers, from
 // the ground up, seen under a light (the zero Light is daylight), each with the
-// range its inputs allow. It fails where a code is unknown, a number of coats
+// range its inputs and the stretch of the ground allow: the colour is that at
+// rest. It fails where a code is unknown, a number of coats
 // is not 1 to [MostCoats], or the ground has no colour.
 //
 // The sampled ranges have one fixed seed: the same stack gives the same bytes.
@@ -34,10 +35,11 @@ func Build(ground Ground, layers []Layer, light Light, stock inventory.Stock) ([
 		seen = colour.D65()
 	}
 	walks := [][]look{walk(at, pots, layers)}
-	rng := rand.New(rand.NewPCG(0, 0x6c6179657273))
+	rng, wear := rand.New(rand.NewPCG(0, 0x6c6179657273)), wearing(0)
 	samplers := samplersOf(pots)
 	for range layerDraws {
-		walks = append(walks, walk(at.drawn(rng), drawn(pots, samplers, rng), layers))
+		w := walk(at.drawn(rng), drawn(pots, samplers, rng), layers)
+		walks = append(walks, stretched(w, pots, layers, ground.Stretch*wear.Float64()))
 	}
 	return steps(walks, ground.Code, layers, seen), nil
 }

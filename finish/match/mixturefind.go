@@ -209,6 +209,7 @@ func stir(pots []pot, parts []Part, on film.Side) pot {
 		out.made[i].volume /= volume
 		out.wet += out.made[i].volume * pots[i].wet
 	}
+	out.paint.Elongation = leastElongation(pots)
 	solids := 0.0
 	var films []film.Film
 	var shares []float64

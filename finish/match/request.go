@@ -65,6 +65,9 @@ type Ground struct {
 	Colour colour.Colour
 	// Under is what already lies on the article, from the ground up.
 	Under []Layer
+	// Stretch is the greatest stretch in wear, 0.40 = 40 %: films that give less
+	// open over the ground, which widens the range of [Build].
+	Stretch float64
 }
 
 // Request is one question to the shelf. Target is needed; everything else has

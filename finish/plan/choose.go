@@ -186,7 +186,9 @@ func leastCoats(l layerWork) int {
 
 // groundOf is what an area's first coat meets: a cloth of the shelf, or the
 // trim or fibre that is inked.
-func (d *draft) groundOf(a areaWork) match.Ground { return match.Ground{Code: a.Ground} }
+func (d *draft) groundOf(a areaWork) match.Ground {
+	return match.Ground{Code: a.Ground, Stretch: a.Stretch}
+}
 
 // predict says what an area will look like: the colour after its last coat, or
 // of the cloth it is cut from. What the model cannot see stays unknown.
