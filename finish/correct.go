@@ -107,8 +107,8 @@ func (b *Bench) toCorrect(ctx context.Context, req *CorrectRequest) (f inventory
 		return f, batch, 0, fmt.Errorf("correct recipe %d: it is coats over a ground, not a mixture", f.Number)
 	}
 	if req.Amount != "" {
-		if mass, err = unit.ParseMass(req.Amount); err != nil {
-			return f, batch, 0, err
+		if mass, _, err = b.massOf(ctx, f, req.Amount); err != nil {
+			return f, batch, 0, fmt.Errorf("correct recipe %d: %w", f.Number, err)
 		}
 	}
 	if !(mass > 0) {

@@ -95,6 +95,9 @@ func (b *Bench) measured(ctx context.Context, e MeasureEntry) (a MeasureAnswer, 
 	default:
 		return a, m, fmt.Errorf("measure %s: expected a measured colour, a spectrum or a photograph", e.Code)
 	}
+	if m.Kind != "swatch" && !m.Tells() {
+		a.Notes = append(a.Notes, fmt.Sprintf("kept, but the film of %s is not refined by it: it was read under %s and is no spectrum; measure it under D65 or give the spectrum", art.Code, m.Light))
+	}
 	if e.Coats > 0 {
 		m.Coats = unit.State(e.Coats)
 	}

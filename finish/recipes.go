@@ -4,6 +4,7 @@ import (
 	"context"
 	"errors"
 	"fmt"
+	"slices"
 	"strings"
 	"time"
 
@@ -231,22 +232,51 @@ func (b *Bench) MixBatch(ctx context.Context, number int64, amount, place, note 
 	return b.Recipe(ctx, number, amount)
 }
 
-// UseBatch records that a mass was taken from a batch and shows its recipe
-// with what is left. More than is left is taken too: then the pot wants
+// UseBatch records that a mass, or a volume by the densities of the parts, was
+// taken from a batch and shows its recipe with what is left. More than is left is taken too: then the pot wants
 // weighing.
 func (b *Bench) UseBatch(ctx context.Context, batch int64, amount, step, note string) (RecipeAnswer, error) {
-	used, err := unit.ParseMass(amount)
-	if err != nil {
-		return RecipeAnswer{}, err
-	}
-	if _, err := b.file.UseBatch(ctx, batch, used, inventory.Because{Job: b.job, Step: step, Note: note}); err != nil {
-		return RecipeAnswer{}, err
-	}
 	m, err := b.batch(ctx, batch)
 	if err != nil {
 		return RecipeAnswer{}, err
 	}
+	f, _, err := b.file.Recipe(ctx, m.Recipe)
+	if err != nil {
+		return RecipeAnswer{}, err
+	}
+	used, by, err := b.massOf(ctx, f, amount)
+	if err != nil {
+		return RecipeAnswer{}, fmt.Errorf("use batch %d: %w", batch, err)
+	}
+	if _, err := b.file.UseBatch(ctx, batch, used, inventory.Because{Job: b.job, Step: step, Note: joined(note, by)}); err != nil {
+		return RecipeAnswer{}, err
+	}
 	return b.Recipe(ctx, m.Recipe, "")
+}
+
+// massOf reads an amount of a recipe's mixture: a mass, or a volume by the
+// densities of its parts; then by says so, to be kept beside the mass.
+func (b *Bench) massOf(ctx context.Context, f inventory.RecipeFact, amount string) (mass unit.Mass, by string, err error) {
+	if mass, err = unit.ParseMass(amount); err == nil {
+		return mass, "", nil
+	}
+	volume, notVolume := unit.ParseVolume(amount)
+	if notVolume != nil || len(f.Parts) == 0 {
+		return 0, "", err
+	}
+	stock, err := b.file.Stock(ctx)
+	if err != nil {
+		return 0, "", err
+	}
+	portions, err := portionsOf(f, amount, stock)
+	if err != nil {
+		return 0, "", err
+	}
+	by = volume.String() + " by density"
+	if slices.ContainsFunc(portions, func(p match.Portion) bool { return p.Assumed }) {
+		by = volume.String() + " by an assumed density"
+	}
+	return massOf(portions), by, nil
 }
 
 // batch finds a batch by its number.

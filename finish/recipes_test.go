@@ -85,6 +85,13 @@ func TestRecipeAmounts(t *testing.T) {
 	if err != nil || l.Recipe != r.Number || l.Left != 47.5 || l.UseBy != "2027-03-01" || len(l.Hazards) != 1 || len(l.Set) != 1 || len(l.Parts) != 2 || l.Parts[0].Grams != 50 {
 		t.Errorf("label %+v, %v", l, err)
 	}
+	// 10 ml weigh 10·6/(5/1.2 + 1/1.5) = 12.41 g: densities as above.
+	if used, err := b.UseBatch(ctx, 1, "10 ml", "", ""); err != nil || used.Batches[0].Left != 35.1 {
+		t.Errorf("left after 10 ml %+v, %v", used.Batches, err)
+	}
+	if _, err := b.UseBatch(ctx, 1, "10 cm", "", ""); err == nil || !strings.Contains(err.Error(), "that is a length: expected a mass") {
+		t.Errorf("10 cm of paint: %v", err)
+	}
 	for name, err := range map[string]error{
 		"no amount":     second(b.Recipe(ctx, r.Number, "a bit")),
 		"no recipe":     second(b.Recipe(ctx, 9, "")),

@@ -30,6 +30,9 @@ func ParseSpectrum(text string) (colour.Reflectance, error) {
 	}
 	var s colour.Spectrum
 	all := slices.Concat(lines...)
+	if n := len(all); n != colour.Bands && !paired(lines) {
+		return colour.Reflectance{}, fmt.Errorf("read spectrum: %d numbers: expected %d, the reflectances 0 to 1 from 380 to 730 nm at every 10 nm, or lines of a wavelength and a reflectance", n, colour.Bands)
+	}
 	switch {
 	case len(all) == colour.Bands && !slices.ContainsFunc(all, func(v float64) bool { return v > spectrumFrom/2 }):
 		copy(s[:], all)
@@ -67,6 +70,12 @@ func spectrumLines(text string) (lines [][]float64, err error) {
 		}
 	}
 	return lines, sc.Err()
+}
+
+// paired says whether the lines can be meant as pairs of wavelength and
+// reflectance.
+func paired(lines [][]float64) bool {
+	return len(lines) > 0 && !slices.ContainsFunc(lines, func(l []float64) bool { return len(l) != 2 || l[0] < spectrumFrom/2 })
 }
 
 // interpolated reads pairs of wavelength and reflectance.

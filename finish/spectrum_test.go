@@ -48,4 +48,11 @@ func TestParseSpectrum(t *testing.T) {
 			t.Errorf("%s: read as %v", name, r)
 		}
 	}
+	for n, text := range map[int]string{0: "", 2: "0.5,0.6", 35: strings.Repeat("0.5 ", 35), 37: strings.Repeat("0.5 ", 37)} {
+		_, err := ParseSpectrum(text)
+		want := fmt.Sprintf("%d numbers: expected 36, the reflectances 0 to 1 from 380 to 730 nm at every 10 nm", n)
+		if err == nil || !strings.Contains(err.Error(), want) {
+			t.Errorf("%d numbers: %v, want %q", n, err, want)
+		}
+	}
 }

@@ -85,6 +85,10 @@ func (m Measure) OfItself() bool {
 // Daylight says whether the measure holds for CIE D65; an unnamed light is it.
 func (m Measure) Daylight() bool { return m.Light == "" || m.Light == "D65" }
 
+// Tells says whether the colour in daylight is known from the measure: it is a
+// spectrum, or a colour read in daylight.
+func (m Measure) Tells() bool { return m.Spectrum.Known() || m.Lab.Known() && m.Daylight() }
+
 func paint(r *StockFact, a Article) Paint {
 	return Paint{Article: a, HidingBlack: r.HidingBlack, HidingWhite: r.HidingWhite, WetFilm: r.WetFilm, Spread: r.Spread,
 		VolumeSolids: r.VolumeSolids, Touch: r.Touch, RecoatFrom: r.RecoatFrom, RecoatUntil: r.RecoatUntil, Handle: r.Handle, Cure: r.Cure,

@@ -36,7 +36,7 @@ func newRecipeUseCommand(env *environment) *cobra.Command {
 		},
 	}
 	f := cmd.Flags()
-	f.StringVar(&amount, "amount", "", "how much was used, such as '40 g'")
+	f.StringVar(&amount, "amount", "", "how much was used, such as '40 g' or '35 ml'")
 	f.StringVar(&step, "step", "", "the step it was used for")
 	f.StringVar(&note, "note", "", "a word on it")
 	return cmd
@@ -72,7 +72,7 @@ Exit status: 0 done; 1 could not; 2 the words were wrong.`,
 	}
 	f := cmd.Flags()
 	f.Int64Var(&o.batch, "batch", 0, "number of the batch that came out off")
-	f.StringVar(&o.amount, "amount", "", "how much there is of it, such as '95 g' (default: what is left of the batch)")
+	f.StringVar(&o.amount, "amount", "", "how much there is of it, such as '95 g' or '80 ml' (default: what is left of the batch)")
 	f.StringVar(&o.seen, "seen", "", "its colour, dry and hiding: #rrggbb, \"lab(L a b)\"")
 	f.StringVar(&o.target, "target", "", "the colour wanted (default: the recipe's own)")
 	f.StringSliceVar(&o.add, "add", nil, "codes that may be added (default: the recipe's own parts)")

@@ -104,6 +104,7 @@ func newFinder(q Request, ground groundFacts, stock inventory.Stock) *finder {
 		if t.doubt != "" {
 			v.note(RuleRange, "%s: %s; taken without them", p.Code, t.doubt)
 		}
+		leftOut(p, &v)
 		f.verdicts = append(f.verdicts, v)
 	}
 	return f

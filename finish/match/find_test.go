@@ -2,6 +2,7 @@ package match
 
 import (
 	"errors"
+	"slices"
 	"strings"
 	"testing"
 	"time"
@@ -144,6 +145,26 @@ func TestStrikeOffOnRecord(t *testing.T) {
 	}
 	if diff[1] > diff[0]/2 {
 		t.Errorf("ΔE00 to the strike-off %.1f before, %.1f after", diff[0], diff[1])
+	}
+}
+
+// A trial read under a lamp and no spectrum moves nothing, and is said to be
+// left out.
+func TestTrialUnderALampIsSaidToBeLeftOut(t *testing.T) {
+	trial := inventory.Measure{Code: "P", Over: "K", Coats: unit.State(2), Kind: "strike-off", Lab: unit.State(colour.Lab{L: 62}), Light: "A"}
+	for light, want := range map[string]bool{"A": true, "D65": false, "": false} {
+		trial.Light = light
+		s := paintWith(t, func(p *inventory.Paint) { p.Measures = []inventory.Measure{trial} })
+		r, err := Find(Request{Target: Target{Colour: hex(t, "#6C7176")}, Ground: Ground{Code: "K"}, Kinds: []Kind{Item}}, s)
+		if err != nil {
+			t.Fatal(err)
+		}
+		said := slices.ContainsFunc(matchOf(t, r, "P").Notes, func(n Reason) bool {
+			return n.Rule == RuleRange && strings.Contains(n.Text, "1 of its trials left out, read under A")
+		})
+		if said != want {
+			t.Errorf("light %q: said %v, want %v", light, said, want)
+		}
 	}
 }
 

@@ -2,6 +2,7 @@ package match
 
 import (
 	"errors"
+	"slices"
 	"strings"
 
 	"undercoat/finish/film"
@@ -166,6 +167,20 @@ func trials(p inventory.Paint, stock inventory.Stock) []film.Trial {
 		}
 	}
 	return out
+}
+
+// leftOut notes the trials of a paint that tell nothing of daylight.
+func leftOut(p inventory.Paint, v *verdict) {
+	var lights []string
+	for _, m := range p.Measures {
+		if !m.OfItself() && !m.Tells() {
+			lights = append(lights, m.Light)
+		}
+	}
+	if n := len(lights); n > 0 {
+		slices.Sort(lights)
+		v.note(RuleRange, "%s: %d of its trials left out, read under %s and no spectrum", p.Code, n, strings.Join(slices.Compact(lights), ", "))
+	}
 }
 
 // seenIn returns the colour of a measure in daylight, as sure as it was read.

@@ -1,5 +1,7 @@
 package unit
 
+import "strings"
+
 // scale is one spelling of a unit and its size in the base unit.
 type scale struct {
 	word string
@@ -45,7 +47,24 @@ func (k kind) size(word string, v float64) (float64, string) {
 			return c.size, ""
 		}
 	}
+	if of, ok := kindOf(word); ok {
+		return 0, "that is " + of
+	}
 	return 0, "the unit is not known"
+}
+
+// kindOf returns what a unit's word counts: "a volume", "a mass", "a length" or
+// "an extent".
+func kindOf(word string) (what string, ok bool) {
+	for _, k := range []kind{volumes, masses, lengths, extents} {
+		for _, c := range k.scales {
+			if c.word == word {
+				what, _, _ = strings.Cut(k.example, " such")
+				return what, true
+			}
+		}
+	}
+	return "", false
 }
 
 // bound refuses what no workroom holds.

@@ -44,6 +44,7 @@ func TestParseAmounts(t *testing.T) {
 
 func TestParseRefuses(t *testing.T) {
 	volume := func(s string) error { _, err := ParseVolume(s); return err }
+	mass := func(s string) error { _, err := ParseMass(s); return err }
 	money := func(s string) error { _, err := ParseMoney(s); return err }
 	span := func(s string) error { _, err := ParseSpan(s); return err }
 	for _, c := range []struct {
@@ -54,7 +55,8 @@ func TestParseRefuses(t *testing.T) {
 	}{
 		{"nothing", volume, "", "nothing is written"},
 		{"no unit", volume, "30", "the unit is missing"},
-		{"another kind's unit", volume, "30 g", "the unit is not known"},
+		{"another kind's unit", volume, "30 g", "that is a mass: expected a volume"},
+		{"a volume for a mass", mass, "60 ml", "that is a volume: expected a mass"},
 		{"fluid ounces differ between countries", volume, "1 fl oz", "the unit is not known"},
 		{"negative", volume, "-3 ml", "not negative"},
 		{"thousands or decimals", volume, "1,500 ml", "comma"},
