@@ -90,7 +90,7 @@ func (f *finder) worn(c *candidate) {
 	walked := walk(c.start, c.pots, c.Coats)
 	at := stretched(walked, c.pots, c.Coats, f.q.Stretch)
 	away := colour.Difference(c.Predicted.Lab, at[len(at)-1].lab())
-	text := fmt.Sprintf("at its full %s the film opens over about %s of the area and comes out ΔE00 %.1f from its colour at rest (a rough estimate)", percent(f.q.Stretch), percent(1-cover), hundredths(away))
+	text := fmt.Sprintf("at %s it opens over about %s of the area and lies ΔE00 %.1f from its colour at rest (rough)", percent(f.q.Stretch), percent(1-cover), hundredths(away))
 	for i, r := range c.Against {
 		if r.Rule == RuleStretch {
 			c.Against[i].Text += "; " + text

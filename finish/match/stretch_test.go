@@ -26,7 +26,7 @@ func TestFilmThatCracksShowsTheGround(t *testing.T) {
 	film, bare := d65.XYZ(m.Predicted.Reflectance), d65.XYZ(hex(t, "#E6DECF").Reflectance())
 	mean := func(a, b float64) float64 { return cover*a + (1-cover)*b }
 	open := colour.XYZ{X: mean(film.X, bare.X), Y: mean(film.Y, bare.Y), Z: mean(film.Z, bare.Z)}.Lab(d65.White())
-	want := fmt.Sprintf("over about 18 %% of the area and comes out ΔE00 %.1f from", colour.Difference(m.Predicted.Lab, open))
+	want := fmt.Sprintf("over about 18 %% of the area and lies ΔE00 %.1f from", colour.Difference(m.Predicted.Lab, open))
 	if text := against(m, RuleStretch); !strings.Contains(text, want) {
 		t.Errorf("%q does not say %q", text, want)
 	}

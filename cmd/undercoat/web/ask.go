@@ -194,6 +194,7 @@ func (s *Server) addRecipe(w http.ResponseWriter, r *http.Request) error {
 type recipeBody struct {
 	finish.RecipeAnswer
 	Amount, Seen string
+	Add          string // codes that may be added
 	Scale        string // the amount it is weighed in for
 	Batch        int64
 	Correct      *finish.CorrectAnswer
@@ -236,7 +237,7 @@ func (s *Server) recipe(w http.ResponseWriter, r *http.Request) error {
 		if err != nil {
 			return err
 		}
-		body.Correct, body.Batch = &a, q.Batch
+		body.Correct, body.Batch, body.Add = &a, q.Batch, strings.Join(q.Add, ", ")
 	}
 	f.Title, f.Here, f.Body = "Recipe "+strconv.FormatInt(n, 10), "shelf", body
 	return s.ok(w, r, "recipe", f)

@@ -138,6 +138,7 @@ func (s *Server) Handler() http.Handler {
 	get("/j/{job}/recipes", s.recipes)
 	post("/j/{job}/recipes", s.addRecipe)
 	get("/j/{job}/recipe/{number}", s.recipe)
+	get("/j/{job}/recipe/{number}/label", s.label)
 	post("/j/{job}/recipe/{number}/batch", s.mixBatch)
 	post("/j/{job}/recipe/{number}/use", s.useBatch)
 	post("/j/{job}/recipe/{number}/correct", s.keepCorrection)
