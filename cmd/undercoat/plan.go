@@ -59,9 +59,7 @@ func printPlan(w io.Writer, a finish.PlanAnswer) error {
 	printPlanSteps(w, a)
 	printShopping(w, a)
 	printRefusals(w, a)
-	for _, l := range a.Late {
-		fmt.Fprintf(w, "\nlate: %s\n", l)
-	}
+	printLate(w, a.Late)
 	if len(a.Else) > 0 {
 		fmt.Fprintln(w, "\nwhat else could be done")
 	}
@@ -72,6 +70,17 @@ func printPlan(w io.Writer, a finish.PlanAnswer) error {
 		fmt.Fprintf(w, "\ncautions\n")
 	}
 	return printCautions(w, a.Cautions)
+}
+
+// printLate prints the steps not done in time, the whole effect on top.
+func printLate(w io.Writer, late []string) {
+	for i, l := range late {
+		if i == 0 {
+			fmt.Fprintf(w, "\nlate: %s\n", l)
+			continue
+		}
+		fmt.Fprintf(w, "      %s\n", l)
+	}
 }
 
 func printDates(w io.Writer, a finish.PlanAnswer) {

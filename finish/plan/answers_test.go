@@ -2,6 +2,7 @@ package plan
 
 import (
 	"encoding/json"
+	"maps"
 	"math"
 	"os"
 	"path/filepath"
@@ -331,6 +332,42 @@ func TestDemoAlternatives(t *testing.T) {
 	}
 	if helper := kind("helper", ""); !helper.Met || helper.Moves > 0 || helper.Cost != 0 {
 		t.Errorf("a second pair of hands: %+v", helper)
+	}
+}
+
+// An alternative's date is the date of the plan made when it is taken.
+func TestDemoAlternativesKeepTheirDate(t *testing.T) {
+	p := demoPlan(t)
+	fewer := maps.Clone(keyRecipes)
+	taken := map[string]func() Input{
+		"fan": func() Input {
+			in := demoInput(t, recipes(keyRecipes))
+			in.Fan = FanOff
+			return in
+		},
+		"W1": func() Input {
+			fewer["A5"] = "W3:1;W1:2;F1:3"
+			return demoInput(t, recipes(fewer))
+		},
+		"helper": func() Input {
+			in := demoInput(t, recipes(keyRecipes))
+			for _, h := range slices.Clone(in.Job.Hours) {
+				if h.Who == "" && kindWords[h.What] == anyWork {
+					h.Who = "M2"
+					in.Job.Hours = append(in.Job.Hours, h)
+				}
+			}
+			return in
+		},
+	}
+	for name, in := range taken {
+		i := slices.IndexFunc(p.Otherwise, func(a Alternative) bool { return a.Kind == name || a.Code == name })
+		if i < 0 {
+			t.Fatalf("no alternative %s among %+v", name, p.Otherwise)
+		}
+		if now := makePlan(t, in()); !now.HandsOff.Ends.Equal(p.Otherwise[i].Ends) {
+			t.Errorf("%s: planned otherwise it ends %s, taken it ends %s", name, p.Otherwise[i].Ends.Format(clock), now.HandsOff.Ends.Format(clock))
+		}
 	}
 }
 

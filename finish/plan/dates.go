@@ -114,17 +114,13 @@ func (d *draft) wetFirst(p problem) (pins, error) {
 	return out, nil
 }
 
-// effort is the search of the fit that dates everything; an alternative gets a
-// share of it.
+// effort is the search of the fit that dates everything. An alternative gets
+// as much: its date is that of the plan it would be.
 func (d *draft) effort() int {
-	n := usualEffort
 	if d.in.Effort > 0 {
-		n = d.in.Effort
+		return d.in.Effort
 	}
-	if d.in.quick {
-		n /= 4
-	}
-	return n
+	return usualEffort
 }
 
 // search fits one problem and checks the answer.

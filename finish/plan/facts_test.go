@@ -278,6 +278,9 @@ func TestSlippedStepIsMovedAndTold(t *testing.T) {
 			t.Errorf("%q does not say %q", first.Text, w)
 		}
 	}
+	if second := p.Late[1]; second.Text != "A1-W1-2 moves to Tue 2 Jun 12:00" {
+		t.Errorf("the second slip says %q", second.Text)
+	}
 }
 
 func TestWindowThatClosedSinceWaitsForTheCure(t *testing.T) {

@@ -417,7 +417,7 @@ type Slip struct {
 	Step          string
 	WasEnd, NowAt time.Time     // when it was to end, when it starts now
 	Moves         time.Duration // of the plan's end
-	Text          string
+	Text          string        // the first tells also what all of them do to the end
 }
 
 // Alternative is something that could be dropped or changed, with what it

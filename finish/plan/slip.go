@@ -2,6 +2,7 @@ package plan
 
 import (
 	"fmt"
+	"strings"
 	"time"
 )
 
@@ -32,10 +33,54 @@ func (d *draft) slips(now Plan) ([]Slip, error) {
 		if !next.Start.IsZero() {
 			slip.Moves = now.HandsOff.Ends.Sub(was.HandsOff.Ends)
 		}
-		slip.Text = d.slipText(slip, was, now)
 		all = append(all, slip)
 	}
+	d.decidingFirst(all, now)
+	d.tellSlips(all, was, now)
 	return all, nil
+}
+
+// decidingFirst puts the slip that most likely moves the end to the front: a
+// step on which the end of the plan rests, and of those one of the area that
+// decides. The others keep their order.
+func (d *draft) decidingFirst(all []Slip, now Plan) {
+	area := d.decidingArea(now)
+	best, most := 0, -1
+	for i, s := range all {
+		weight := 0
+		if next, _ := stepOf(now.Steps, s.Step); next.Critical {
+			weight = 2
+		}
+		if k, ok := d.index[s.Step]; ok && area != "" && d.work[k].Area == area {
+			weight++
+		}
+		if weight > most {
+			best, most = i, weight
+		}
+	}
+	if len(all) > 0 {
+		s := all[best]
+		copy(all[1:best+1], all[:best])
+		all[0] = s
+	}
+}
+
+// tellSlips tells each slip in one sentence: the first with what the lost time
+// does to the whole job, the others in short; when an area is cured is said
+// once.
+func (d *draft) tellSlips(all []Slip, was, now Plan) {
+	told := map[string]bool{}
+	for i := range all {
+		s := &all[i]
+		s.Text = d.moveText(*s, i == 0)
+		if area, a, b, ok := d.curesMoved(*s, was, now); ok && !a.Equal(b) && !told[area] {
+			told[area] = true
+			s.Text += fmt.Sprintf("; %s is cured %s instead of %s", area, b.In(d.zone()).Format(clock), a.In(d.zone()).Format(clock))
+		}
+		if i == 0 {
+			s.Text += endText(*s, now)
+		}
+	}
 }
 
 // lastFact is the instant of the last finished step, else the planning start.
@@ -58,23 +103,32 @@ func stepOf(steps []Step, id string) (Step, bool) {
 	return Step{}, false
 }
 
-// slipText tells the effect of a slip in one sentence.
-func (d *draft) slipText(s Slip, was, now Plan) string {
-	text := fmt.Sprintf("%s was to be finished by %s and is not: it moves to %s", s.Step, s.WasEnd.In(d.zone()).Format(clock), s.NowAt.In(d.zone()).Format(clock))
-	if s.NowAt.IsZero() {
-		text = fmt.Sprintf("%s was to be finished by %s and is not: no hours are left for it", s.Step, s.WasEnd.In(d.zone()).Format(clock))
-	}
-	if area, a, b, ok := d.curesMoved(s, was, now); ok && !a.Equal(b) {
-		text += fmt.Sprintf("; %s is cured %s instead of %s", area, b.In(d.zone()).Format(clock), a.In(d.zone()).Format(clock))
+// moveText tells where a step goes, and in full also when it was to be done.
+func (d *draft) moveText(s Slip, full bool) string {
+	text := s.Step
+	if full {
+		text += fmt.Sprintf(" was to be finished by %s and is not: it", s.WasEnd.In(d.zone()).Format(clock))
 	}
 	if s.NowAt.IsZero() {
-		return text
+		if full {
+			return strings.TrimSuffix(text, " it") + " no hours are left for it"
+		}
+		return text + " has no hours left"
 	}
+	return text + " moves to " + s.NowAt.In(d.zone()).Format(clock)
+}
+
+// endText tells what the slips do to the whole job.
+func endText(s Slip, now Plan) string {
+	if s.NowAt.IsZero() {
+		return ""
+	}
+	text := "; the end does not move"
 	switch {
 	case s.Moves > 0:
-		text += fmt.Sprintf("; all ends %s later", durationText(s.Moves))
-	default:
-		text += "; the end does not move"
+		text = fmt.Sprintf("; all ends %s later", durationText(s.Moves))
+	case s.Moves < 0:
+		text = fmt.Sprintf("; all ends %s earlier", durationText(-s.Moves))
 	}
 	if now.HandsOff.Known {
 		text += "; " + metText(now.HandsOff)
