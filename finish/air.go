@@ -31,6 +31,8 @@ type AirAnswer struct {
 	Mixing     float64        `json:"mixing"`
 	Substances []AirSubstance `json:"substances"`
 	Index      float64        `json:"mixture_index"`
+	Excursion  float64        `json:"peak_index"`       // the peak beside the work against the 8-hour limits
+	Short      float64        `json:"short_term_index"` // the same peak against the short-term limits and ceilings the table has
 	LELShare   float64        `json:"lel_share"`
 	AirNeeded  float64        `json:"air_needed_m3_h"` // outdoor air that would hold the vapour at its limits while it is laid
 	Airing     *float64       `json:"airing_h"`        // hours after the work until a tenth of the limits; null: never, no air moves
@@ -48,7 +50,9 @@ type AirSubstance struct {
 	NearPPM     float64 `json:"near_work_ppm"`
 	LimitPPM    float64 `json:"limit_ppm"` // 0 none listed, which is not harmless
 	LimitSource string  `json:"limit_source"`
-	FireSpaceM3 float64 `json:"fire_space_m3"` // air its vapour fills to a tenth of the lower explosive limit; 0 not known
+	ShortPPM    float64 `json:"short_term_ppm"`  // short-term limit or ceiling; 0 none listed
+	ShortKind   string  `json:"short_term_kind"` // "15 min", "ceiling"; "" none
+	FireSpaceM3 float64 `json:"fire_space_m3"`   // air its vapour fills to a tenth of the lower explosive limit; 0 not known
 	Skin        bool    `json:"through_skin"`
 }
 
@@ -76,7 +80,7 @@ func (b *Bench) Air(ctx context.Context, q AirRequest) (AirAnswer, error) {
 		return AirAnswer{}, &Hinted{Err: err, Try: []string{"--room '26 m3'", "--contains 'acetone=40' from section 3 of the safety data sheet", "the label's VOC in g/l: undercoat stock add, column voc_g_l"}}
 	}
 	a := AirAnswer{
-		Product: art.Code + " " + art.Name, VolumeM3: e.VolumeM3, Changes: round(e.Changes, 2), Mixing: e.Mixing, Index: round(e.Index, 3), LELShare: round(e.LELShare, 4),
+		Product: art.Code + " " + art.Name, VolumeM3: e.VolumeM3, Changes: round(e.Changes, 2), Mixing: e.Mixing, Index: round(e.Index, 3), Excursion: round(e.Excursion, 3), Short: round(e.Short, 3), LELShare: round(e.LELShare, 4),
 		AirNeeded: round(e.AirNeeded, 0), Assumed: append(list(assumed), taken...), Ignition: e.Ignition, Verdict: string(e.Verdict), Text: e.Text, Substances: []AirSubstance{},
 	}
 	if e.Airing >= 0 {
@@ -86,7 +90,7 @@ func (b *Bench) Air(ctx context.Context, q AirRequest) (AirAnswer, error) {
 	for i, v := range e.Vapours {
 		sub := AirSubstance{
 			Name: v.Name, PeakPPM: round(v.PeakPPM, 2), MeanPPM: round(v.MeanPPM, 2), NearPPM: round(v.NearPPM, 2), LimitPPM: v.LimitPPM, LimitSource: v.LimitSource,
-			FireSpaceM3: round(v.FireSpace, 1),
+			ShortPPM: v.ShortPPM, ShortKind: v.ShortKind, FireSpaceM3: round(v.FireSpace, 1),
 		}
 		sub.Skin = i < len(work.Released) && work.Released[i].Solvent.Skin
 		a.Substances = append(a.Substances, sub)

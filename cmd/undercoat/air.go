@@ -17,8 +17,9 @@ func newAirCommand(env *environment) *cobra.Command {
 		Use:   "air --product CODE --amount VOLUME",
 		Short: "Vapour in a room: a warning light, not a permit",
 		Long: `air estimates how much vapour a product puts into a room, room mean and beside the work, against occupational
-limits and the lower explosive limit. It warns from a tenth of the limits and refuses from half. It asks for
-what it lacks. The safety data sheet, local codes and licensed practice decide; the table of limits shows its
+limits and the lower explosive limit. It warns from a tenth of the limits and refuses from half, by the mean over
+8 hours and by the peak beside the work against short-term limits; it warns where that peak passes the 8-hour limits
+and refuses from three times them. It asks for what it lacks. The safety data sheet, local codes and licensed practice decide; the table of limits shows its
 date, and --limit enters a local one. What was assumed because nothing is stated is listed.
 
 Exit status: 0 done; 1 could not, or not known enough; 2 the words were wrong.`,
@@ -53,22 +54,25 @@ Exit status: 0 done; 1 could not, or not known enough; 2 the words were wrong.`,
 
 func printAir(w io.Writer, a finish.AirAnswer) error {
 	fmt.Fprintf(w, "%s in %g m³ at %.1f air changes an hour, mixing factor %g\n", a.Product, a.VolumeM3, a.Changes, a.Mixing)
-	t := newTable("substance", ">peak ppm", ">8 h mean", ">beside the work", ">limit ppm", "limit from")
+	t := newTable("substance", ">peak ppm", ">8 h mean", ">beside the work", ">8 h limit", ">short limit", "limits from")
 	for _, s := range a.Substances {
-		limit := "none listed"
+		limit, short := "none listed", "none listed"
 		if s.LimitPPM > 0 {
 			limit = fmt.Sprintf("%g", s.LimitPPM)
+		}
+		if s.ShortPPM > 0 {
+			short = fmt.Sprintf("%g, %s", s.ShortPPM, s.ShortKind)
 		}
 		name := s.Name
 		if s.Skin {
 			name += " (through the skin too)"
 		}
-		t.row(name, number(s.PeakPPM), number(s.MeanPPM), number(s.NearPPM), limit, s.LimitSource)
+		t.row(name, number(s.PeakPPM), number(s.MeanPPM), number(s.NearPPM), limit, short, s.LimitSource)
 	}
 	if err := t.print(w); err != nil {
 		return err
 	}
-	fmt.Fprintf(w, "mixture index %.2f%s\n", a.Index, fireWords(a))
+	fmt.Fprintf(w, "mixture index %.2f over 8 h, %.2f at the peak beside the work%s%s\n", a.Index, a.Excursion, shortWords(a), fireWords(a))
 	fmt.Fprintf(w, "outdoor air that would hold the limits while it is laid: %g m³/h; airing after the work: %s\n", a.AirNeeded, airingWords(a))
 	for _, s := range a.Assumed {
 		fmt.Fprintln(w, "  taken: "+s)
@@ -78,6 +82,15 @@ func printAir(w io.Writer, a finish.AirAnswer) error {
 	}
 	_, err := fmt.Fprintf(w, "%s: %s\n", strings.ToUpper(a.Verdict), a.Text)
 	return err
+}
+
+// shortWords says how the peak stands against short-term limits, where there are
+// any.
+func shortWords(a finish.AirAnswer) string {
+	if a.Short > 0 {
+		return fmt.Sprintf(" (%.2f of the short-term limits)", a.Short)
+	}
+	return ""
 }
 
 // fireWords says how near the room mean comes to the lower explosive limit,

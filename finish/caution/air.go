@@ -65,6 +65,13 @@ const (
 	warnLEL, refuseLEL     = 0.05, 0.10
 )
 
+// The lines for the peak beside the work, where the painter breathes. Against the
+// short-term limits and ceilings of the table the lines are those of the index.
+// Against the limits for 8 hours, which a peak may pass for a while, it warns at
+// once them and refuses from three times, of which the hygienists' rule for
+// excursions allows a quarter of an hour; that rule is from memory.
+const warnExcursion, refuseExcursion = 1.0, 3.0
+
 // Vapour is one substance's share of an estimate.
 type Vapour struct {
 	Name        string
@@ -73,6 +80,8 @@ type Vapour struct {
 	NearPPM     float64 // beside the wet cloth, at its highest
 	LimitPPM    float64 // 0 none in the table
 	LimitSource string
+	ShortPPM    float64 // short-term limit or ceiling; 0 none in the table
+	ShortKind   string  // "15 min" or "ceiling"; "" none
 	FireSpace   float64 // m³ of air that its vapour fills to a tenth of the lower explosive limit; 0 where that is not known
 }
 
@@ -81,6 +90,8 @@ type Estimate struct {
 	VolumeM3, Changes, Mixing float64
 	Vapours                   []Vapour
 	Index                     float64       // Σ C/L over all vapours, 8 h mean
+	Excursion                 float64       // Σ C/L over all vapours at the peak beside the work, L for 8 h
+	Short                     float64       // Σ C/S at the same peak, S the short-term limits and ceilings the table has
 	LELShare                  float64       // Σ peak / lower explosive limit
 	AirNeeded                 float64       // m³/h of outdoor air that would hold every vapour together at its limits while it is laid
 	Airing                    time.Duration // after the work, until the room mean is below a tenth of the limits; below 0 never, no air moves
@@ -137,8 +148,12 @@ func Air(room Room, work Work) (Estimate, error) {
 		e.Vapours = append(e.Vapours, v)
 		if v.LimitPPM > 0 {
 			e.Index += v.MeanPPM / v.LimitPPM
+			e.Excursion += v.NearPPM / v.LimitPPM
 			peak += v.PeakPPM / v.LimitPPM
 			e.AirNeeded += airNeeded(r, v.LimitPPM, room.Mixing, work.Over)
+		}
+		if v.ShortPPM > 0 {
+			e.Short += v.NearPPM / v.ShortPPM
 		}
 		if r.Solvent.LEL > 0 {
 			e.LELShare += v.PeakPPM / (r.Solvent.LEL * 1e4)
@@ -149,9 +164,32 @@ func Air(room Room, work Work) (Estimate, error) {
 	return e, nil
 }
 
-// Slight reports whether room mean and fire share both stay below the lines
-// from which this program warns; a flash point may still speak against it.
-func (e Estimate) Slight() bool { return e.Index < warnIndex && e.LELShare < warnLEL }
+// Slight reports whether room mean, peak beside the work and fire share all stay
+// below the lines from which this program warns, and a limit is known of all that
+// is released; a flash point may still speak against it.
+func (e Estimate) Slight() bool {
+	return e.Index < warnIndex && e.Excursion < warnExcursion && e.Short < warnIndex && e.LELShare < warnLEL && len(e.unjudged()) == 0
+}
+
+// worse reports whether an estimate weighs more than another: by its verdict,
+// then by its 8-hour mean.
+func (e Estimate) worse(than Estimate) bool {
+	if (e.Verdict == AirRefuse) != (than.Verdict == AirRefuse) {
+		return e.Verdict == AirRefuse
+	}
+	return e.Index >= than.Index
+}
+
+// unjudged names what is released without any limit in the table.
+func (e Estimate) unjudged() []string {
+	var names []string
+	for _, v := range e.Vapours {
+		if v.LimitPPM <= 0 {
+			names = append(names, v.Name)
+		}
+	}
+	return names
+}
 
 // ignitionOf names what can catch fire at the room's temperature: around wet
 // work the air is then taken to be above the lower explosive limit, whatever the
@@ -220,17 +258,14 @@ func vapour(room Room, r Released, over time.Duration) Vapour {
 	if limit == 0 {
 		limit = math.Inf(1)
 	}
-	v := Vapour{Name: r.Solvent.Name, LimitPPM: r.Solvent.LimitPPM, LimitSource: LimitsAsOf}
+	v := Vapour{Name: r.Solvent.Name, LimitPPM: r.Solvent.LimitPPM, LimitSource: LimitsAsOf, ShortPPM: r.Solvent.ShortPPM, ShortKind: r.Solvent.ShortKind}
 	if r.Solvent.LimitFrom != "" {
 		v.LimitSource = r.Solvent.LimitFrom
 	}
 	v.PeakPPM = min(limit, ppmOf(box.peak(), r.Solvent.MolarG))
 	v.MeanPPM = min(limit, ppmOf(box.mean(8), r.Solvent.MolarG))
-	v.NearPPM = v.PeakPPM
+	v.NearPPM = min(limit, v.PeakPPM+ppmOf(box.m/max(1, box.t*60)/nearExchange, r.Solvent.MolarG)) // all at once is taken over a minute
 	v.FireSpace = fireSpace(r)
-	if box.t > 0 {
-		v.NearPPM = min(limit, v.PeakPPM+ppmOf(box.m/(box.t*60)/nearExchange, r.Solvent.MolarG))
-	}
 	return v
 }
 
@@ -276,22 +311,32 @@ func (b box) mean(hours float64) float64 {
 func (e *Estimate) judge() {
 	e.Verdict = AirLow
 	var why []string
-	if e.Index >= warnIndex {
+	warn := func(format string, args ...any) {
 		e.Verdict = AirWarn
-		why = append(why, fmt.Sprintf("the 8-hour mean at %.0f %% of what occupational limits allow for the mixture", 100*e.Index))
+		why = append(why, fmt.Sprintf(format, args...))
+	}
+	if e.Index >= warnIndex {
+		warn("the 8-hour mean at %.0f %% of what occupational limits allow for the mixture", 100*e.Index)
+	}
+	if e.Short >= warnIndex {
+		warn("beside the work the peak at %.0f %% of the short-term limits and ceilings", 100*e.Short)
+	}
+	if e.Excursion >= warnExcursion {
+		warn("beside the work the peak at %.1f times the 8-hour limits (they are for a mean over 8 hours; a peak of 3 times and more is too much even for a quarter of an hour)", e.Excursion)
 	}
 	if e.LELShare >= warnLEL {
-		e.Verdict = AirWarn
-		why = append(why, fmt.Sprintf("the peak at %.0f %% of the lower explosive limit", 100*e.LELShare))
+		warn("the peak at %.0f %% of the lower explosive limit", 100*e.LELShare)
+	}
+	if none := e.unjudged(); len(none) > 0 {
+		warn("no limit is listed for %s, which is not harmless for that and is not judged here: section 8 of the safety data sheet, or enter a local limit", strings.Join(none, ", "))
 	}
 	if e.Slight() {
-		why = append(why, fmt.Sprintf("the room mean below a tenth of the limits (%.0f %%)", 100*e.Index))
+		why = append(why, fmt.Sprintf("the 8-hour mean at %.0f %% of the limits, the peak beside the work at %.0f %% of them", 100*e.Index, 100*e.Excursion))
 	}
 	if e.Ignition != "" {
-		e.Verdict = AirWarn
-		why = append(why, "its vapour can catch fire at this temperature")
+		warn("its vapour can catch fire at this temperature")
 	}
-	if e.Index >= refuseIndex || e.LELShare >= refuseLEL {
+	if e.Index >= refuseIndex || e.Short >= refuseIndex || e.Excursion >= refuseExcursion || e.LELShare >= refuseLEL {
 		e.Verdict = AirRefuse
 	}
 	e.Why = strings.Join(why, "; ")

@@ -236,6 +236,9 @@ func TestLimitsAreTheReferenceTable(t *testing.T) {
 				t.Errorf("%s: %s %g, the table says %g", s.Name, what, pair[0], pair[1])
 			}
 		}
+		if short := lowestShort(t, m); math.Abs(s.ShortPPM-short) > 5e-3*short || (s.ShortKind == "") != (short == 0) {
+			t.Errorf("%s: short-term limit %g (%q), the table says %g", s.Name, s.ShortPPM, s.ShortKind, short)
+		}
 		if f, ok := s.FlashC.Get(); ok && m["flash_iec_c"] != "" && f > num(m["flash_iec_c"]) {
 			t.Errorf("%s: flash point %g °C, the table says %s", s.Name, f, m["flash_iec_c"])
 		}
@@ -245,6 +248,79 @@ func TestLimitsAreTheReferenceTable(t *testing.T) {
 	}
 	if len(Solvents()) != len(rows) {
 		t.Errorf("%d substances embedded, %d in the table", len(Solvents()), len(rows))
+	}
+}
+
+// lowestShort is the lowest printed short-term limit or ceiling, ppm; 0 none.
+func lowestShort(t *testing.T, m map[string]string) float64 {
+	low := 0.0
+	for _, column := range []string{"osha_pel_st", "osha_pel_ceiling", "niosh_rel_st", "niosh_rel_ceiling"} {
+		fields := strings.Fields(m[column])
+		if len(fields) == 0 {
+			continue
+		}
+		v, err1 := strconv.ParseFloat(fields[0], 64)
+		molar, err2 := strconv.ParseFloat(m["mw_use"], 64)
+		if err1 != nil || err2 != nil {
+			t.Fatalf("%s: %s %q", m["name"], column, m[column])
+		}
+		if fields[1] == "mg/m3" {
+			v = ppmOf(v, molar)
+		}
+		if low == 0 || v < low {
+			low = v
+		}
+	}
+	return low
+}
+
+// A short job has a small mean over 8 hours and a high peak: the peak beside the
+// work is judged too, against the short-term limit where the table has one (lines
+// as for the index), else against the 8-hour limit (once it warns, three times it
+// refuses), and the reason says which.
+func TestThePeakIsJudged(t *testing.T) {
+	for _, c := range []struct {
+		name  string
+		ppm   float64 // beside the work
+		short float64
+		want  AirVerdict
+		says  string
+	}{
+		{"below the limits", 90, 0, AirLow, "the peak beside the work at 90 % of them"},
+		{"past the limit for 8 h", 110, 0, AirWarn, "1.1 times the 8-hour limits"},
+		{"three times", 310, 0, AirRefuse, "3.1 times the 8-hour limits"},
+		{"below a tenth of the ceiling", 19, 200, AirLow, ""},
+		{"past a tenth of the ceiling", 22, 200, AirWarn, "at 11 % of the short-term limits and ceilings"},
+		{"past half of it", 110, 200, AirRefuse, "at 55 % of the short-term limits and ceilings"},
+	} {
+		// In a hall so aired that the mean stays low, what is breathed is the near field.
+		s := Solvent{Name: "x", MolarG: molarVolume, LimitPPM: 100, ShortPPM: c.short, ShortKind: "ceiling"}
+		mass := c.ppm * nearExchange * 10 / 1000 // g over ten minutes
+		e, err := Air(Room{Volume: 1e6, Changes: 10, Mixing: 1}, Work{Released: []Released{{s, unit.Mass(mass)}}, Over: 10 * time.Minute})
+		if err != nil {
+			t.Fatal(err)
+		}
+		if e.Index >= warnIndex || math.Abs(e.Vapours[0].NearPPM-c.ppm) > 0.1 {
+			t.Fatalf("%s: the case is not what it says: %+v", c.name, e)
+		}
+		if e.Verdict != c.want || !strings.Contains(e.Why, c.says) || e.Slight() != (c.want == AirLow) {
+			t.Errorf("%s: %s, want %s: %s", c.name, e.Verdict, c.want, e.Why)
+		}
+	}
+}
+
+// What has no limit in the lists is named and warned of, never passed.
+func TestNoLimitIsNoClearance(t *testing.T) {
+	glycol, err := SolventNamed("ethylene glycol")
+	if err != nil {
+		t.Fatal(err)
+	}
+	e, err := Air(Room{Volume: 26, Changes: 1, Mixing: 3}, Work{Released: []Released{{glycol, 1}}, Over: time.Hour})
+	if err != nil {
+		t.Fatal(err)
+	}
+	if e.Verdict != AirWarn || e.Slight() || !strings.Contains(e.Why, "no limit is listed for ethylene glycol") {
+		t.Errorf("%s: %s", e.Verdict, e.Why)
 	}
 }
 

@@ -25,6 +25,8 @@ type Solvent struct {
 	VapourMM  float64              // mmHg at 20 °C; 0 not known
 	LEL       float64              // volume % in air; 0 not known
 	LimitPPM  float64              // strictest occupational limit, 8 h; 0 none in the table
+	ShortPPM  float64              // lowest short-term limit or ceiling; 0 none in the table
+	ShortKind string               // what ShortPPM is: "15 min" or "ceiling"; "" none
 	Skin      bool                 // goes through the skin
 	FlashC    unit.Stated[float64] // flash point, °C, the lowest printed; unknown for gases
 	LimitFrom string               // where the limit comes from; "" is the table, see [LimitsAsOf]
@@ -41,7 +43,7 @@ var solventTable = sync.OnceValue(func() []Solvent {
 	}
 	var out []Solvent
 	for _, c := range table("limits.csv", limitsCSV) {
-		s := Solvent{Name: c[0], MolarG: num(c[1]), Density: num(c[2]), VapourMM: num(c[3]), LEL: num(c[4]), LimitPPM: num(c[5]), Skin: c[6] == "yes"}
+		s := Solvent{Name: c[0], MolarG: num(c[1]), Density: num(c[2]), VapourMM: num(c[3]), LEL: num(c[4]), LimitPPM: num(c[5]), Skin: c[6] == "yes", ShortPPM: num(c[8]), ShortKind: c[9]}
 		if c[7] != "" {
 			s.FlashC = unit.State(num(c[7]))
 		}

@@ -139,7 +139,7 @@ func airOfCoats(in Input) []Caution {
 			continue
 		}
 		codes = append(codes, fmt.Sprintf("%s (%.0f ml)", p.Code, float64(p.volume)))
-		if e.Index >= worst.Index {
+		if len(codes) == 1 || e.worse(worst) {
 			worst = e
 		}
 	}
