@@ -3,6 +3,7 @@ package finish
 import (
 	"context"
 	"fmt"
+	"math"
 	"strings"
 
 	"undercoat/finish/caution"
@@ -67,6 +68,9 @@ func (b *Bench) Air(ctx context.Context, q AirRequest) (AirAnswer, error) {
 	if err != nil {
 		return AirAnswer{}, err
 	}
+	if err := q.check(); err != nil {
+		return AirAnswer{}, err
+	}
 	room, assumed, err := airRoom(s, q)
 	if err != nil {
 		return AirAnswer{}, err
@@ -75,9 +79,12 @@ func (b *Bench) Air(ctx context.Context, q AirRequest) (AirAnswer, error) {
 	if err != nil {
 		return AirAnswer{}, err
 	}
+	if err := asked(s, art, room, work); err != nil {
+		return AirAnswer{}, err
+	}
 	e, err := caution.Air(room, work)
 	if err != nil {
-		return AirAnswer{}, &Hinted{Err: err, Try: []string{"--room '26 m3'", "--contains 'acetone=40' from section 3 of the safety data sheet", "the label's VOC in g/l: undercoat stock add, column voc_g_l"}}
+		return AirAnswer{}, err
 	}
 	a := AirAnswer{
 		Product: art.Code + " " + art.Name, VolumeM3: e.VolumeM3, Changes: round(e.Changes, 2), Mixing: e.Mixing, Index: round(e.Index, 3), Excursion: round(e.Excursion, 3), Short: round(e.Short, 3), LELShare: round(e.LELShare, 4),
@@ -90,12 +97,45 @@ func (b *Bench) Air(ctx context.Context, q AirRequest) (AirAnswer, error) {
 	for i, v := range e.Vapours {
 		sub := AirSubstance{
 			Name: v.Name, PeakPPM: round(v.PeakPPM, 2), MeanPPM: round(v.MeanPPM, 2), NearPPM: round(v.NearPPM, 2), LimitPPM: v.LimitPPM, LimitSource: v.LimitSource,
-			ShortPPM: v.ShortPPM, ShortKind: v.ShortKind, FireSpaceM3: round(v.FireSpace, 1),
+			ShortPPM: v.ShortPPM, ShortKind: v.ShortKind, FireSpaceM3: round(v.FireSpace, 3),
 		}
 		sub.Skin = i < len(work.Released) && work.Released[i].Solvent.Skin
 		a.Substances = append(a.Substances, sub)
 	}
 	return a, nil
+}
+
+// check refuses numbers that cannot be meant.
+func (q AirRequest) check() error {
+	switch {
+	case math.IsNaN(q.Changes) || q.Changes > 1000:
+		return fmt.Errorf("estimate air: %g air changes an hour: expected 0 to 1000", q.Changes)
+	case q.Mixing != 0 && !(q.Mixing >= 1 && q.Mixing <= 10):
+		return fmt.Errorf("estimate air: mixing factor %g: expected 1 to 10", q.Mixing)
+	case q.Density != 0 && !(q.Density >= 0.3 && q.Density <= 5):
+		return fmt.Errorf("estimate air: density %g g/mL: expected 0.3 to 5", q.Density)
+	}
+	return nil
+}
+
+// asked is one error that names everything the estimate lacks and cannot assume.
+func asked(s scene, art inventory.Article, room caution.Room, work caution.Work) error {
+	var lacks, try []string
+	if room.Volume <= 0 {
+		lacks, try = append(lacks, "the room's volume"), append(try, "--room '26 m3', or volume_m3 in room.csv")
+	}
+	if len(work.Released) == 0 && work.Lump <= 0 {
+		of := caution.Lacks(s.stock, art.Code)
+		if len(of) == 0 {
+			of = []string{"volatile part (its label states a VOC of 0)"}
+		}
+		lacks = append(lacks, art.Code+"'s "+strings.Join(of, " and "))
+		try = append(try, "--contains 'acetone=40' for every substance, from section 3 of the safety data sheet; --density from section 9", "the label's VOC in g/L: undercoat stock add, column voc_g_l")
+	}
+	if len(lacks) == 0 {
+		return nil
+	}
+	return &Hinted{Err: fmt.Errorf("estimate air: not known: %s", strings.Join(lacks, "; ")), Try: try}
 }
 
 // airScene reads the job where there is one, and the shelf alone otherwise.
@@ -138,6 +178,9 @@ func airWork(s scene, art inventory.Article, q AirRequest) (w caution.Work, assu
 	if err != nil {
 		return w, nil, err
 	}
+	if amount <= 0 {
+		return w, nil, fmt.Errorf("estimate air: amount %q: expected more than nothing, such as \"150 ml\"", q.Amount)
+	}
 	limits, err := namedLimits(q.Limits)
 	if err != nil {
 		return w, nil, err
@@ -176,6 +219,9 @@ func released(q AirRequest, amount unit.Volume) ([]caution.Released, error) {
 		name, share, err := nameNumber(c, "SUBSTANCE=PERCENT")
 		if err != nil {
 			return nil, err
+		}
+		if share <= 0 {
+			return nil, fmt.Errorf("estimate air: %q: expected a share above 0 %%", c)
 		}
 		sub, err := caution.SolventNamed(name)
 		if err != nil {

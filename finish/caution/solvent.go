@@ -58,6 +58,20 @@ func Evaporates(stock inventory.Stock, code string, amount unit.Volume) (w Work,
 	return Work{Released: []Released{{s, mass}}}, fmt.Sprintf("its label's VOC (%g g/l), wholly as %s, the strictest it names", voc, s.Name), true
 }
 
+// Lacks names what the label of an article does not state, of what [Evaporates]
+// needs; nil where it states all.
+func Lacks(stock inventory.Stock, code string) []string {
+	p, _ := productOf(stock, code)
+	var out []string
+	if !p.voc.Known() {
+		out = append(out, "VOC in g/L (voc_g_l) from its label")
+	}
+	if _, named := strictest(p.Contains); p.base == "solvent" && !named {
+		out = append(out, "substances that evaporate (contains) from section 3 of its safety data sheet, one at least with a limit in the table")
+	}
+	return out
+}
+
 // strictest is the named substance of which a gram uses up most of its limit.
 func strictest(contains []string) (Solvent, bool) {
 	var best Solvent
