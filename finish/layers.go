@@ -22,7 +22,8 @@ type LayersStep struct {
 	Code string `json:"code"`
 	PredictedAnswer
 	Words     string  `json:"words"`
-	Luminance float64 `json:"luminance"` // white 1; a fluorescent may exceed it
+	Luminance float64 `json:"luminance"`                 // white 1; a fluorescent may exceed it
+	HighVis   string  `json:"high_visibility,omitempty"` // how a fluorescent lies, in daylight, to the published box of its class; no certificate
 }
 
 // Layers predicts the colour after every coat laid on a ground, under a named
@@ -51,7 +52,7 @@ func (b *Bench) Layers(ctx context.Context, ground string, coats []garment.Layer
 	a := LayersAnswer{Ground: ground, Light: l.Name()}
 	for _, st := range steps {
 		a.Steps = append(a.Steps, LayersStep{
-			Coat: st.Coat, Code: st.Code, PredictedAnswer: predicted(st.Predicted), Words: colour.Name(st.Predicted.Lab), Luminance: round(st.Luminance, 3),
+			Coat: st.Coat, Code: st.Code, PredictedAnswer: predicted(st.Predicted), Words: colour.Name(st.Predicted.Lab), Luminance: round(st.Luminance, 3), HighVis: st.HighVis,
 		})
 	}
 	return a, nil

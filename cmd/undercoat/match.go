@@ -245,5 +245,12 @@ func printLayers(env *environment, w io.Writer, a finish.LayersAnswer) error {
 		t.row(fmt.Sprint(s.Coat), s.Code, s.Words+" "+s.Hex, number(s.Lab[0]), number(s.Lab[1]), number(s.Lab[2]), fmt.Sprintf("%.2f", s.Luminance),
 			fmt.Sprintf("%.0f to %.0f", s.LabLow[0], s.LabHigh[0]), note, env.swatch(s.Hex))
 	}
-	return t.print(w)
+	if err := t.print(w); err != nil {
+		return err
+	}
+	if last := a.Steps[len(a.Steps)-1]; last.HighVis != "" {
+		_, err := fmt.Fprintf(w, "%s in daylight, %s\n", last.Code, last.HighVis)
+		return err
+	}
+	return nil
 }

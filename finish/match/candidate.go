@@ -264,6 +264,13 @@ func (f *finder) finish(c *candidate) {
 	f.differenceRange(c, labs)
 	f.shortOf(c)
 	f.worn(c)
+	pots := c.pots
+	if len(c.Coats) == 0 && c.sample.look.glows {
+		pots = []pot{f.pot(c.Code)}
+	}
+	if text := highVis(pots, c.sample.look.day); text != "" {
+		c.Notes = append(c.Notes, Reason{RulePlausible, text})
+	}
 }
 
 // sampled returns the predicted colour and others it might as well be: an

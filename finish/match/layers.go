@@ -41,7 +41,15 @@ func Build(ground Ground, layers []Layer, light Light, stock inventory.Stock) ([
 		w := walk(at.drawn(rng), drawn(pots, samplers, rng), layers)
 		walks = append(walks, stretched(w, pots, layers, ground.Stretch*wear.Float64()))
 	}
-	return steps(walks, ground.Code, layers, seen), nil
+	out := steps(walks, ground.Code, layers, seen)
+	coat := 0
+	for i, l := range layers {
+		for range l.Coats {
+			coat++
+			out[coat].HighVis = highVis(pots[:i+1], walks[0][coat].day)
+		}
+	}
+	return out, nil
 }
 
 // layerDraws is the number of sampled stacks behind a range of colours.

@@ -131,6 +131,7 @@ const (
 	RuleSkin       Rule = "skin"       // beside skin: wait for the full cure
 	RuleGlow       Rule = "glow"       // glows where the target does not, or the other way
 	RuleUV         Rule = "uv"         // answers ultraviolet light
+	RulePlausible  Rule = "plausible"  // how a fluorescent lies to the published box of its class
 	RuleDensity    Rule = "density"    // a density had to be assumed
 )
 
@@ -233,4 +234,7 @@ type Step struct {
 	Code      string
 	Predicted Prediction
 	Luminance float64 // Y, white 1
+	// HighVis says, of a fluorescent coat, how its daylight colour lies to the
+	// published box of high-visibility clothing of its class; "" of others.
+	HighVis string
 }
