@@ -73,9 +73,9 @@ type PartAnswer struct {
 	Share float64 `json:"share"`
 }
 
-// CoatAnswer is one paint of a stack, from the ground up. Where its number is
-// by the house rule Range is its 10th to 90th percentile and Driver what makes
-// it wide.
+// CoatAnswer is one paint of a stack, from the ground up. Range is the 10th to
+// 90th percentile of its number, by the house rule or as the search chose it,
+// and Driver what makes it wide.
 type CoatAnswer struct {
 	Code   string  `json:"code"`
 	Coats  int     `json:"coats"`
@@ -133,18 +133,26 @@ func (b *Bench) Match(ctx context.Context, req MatchRequest) (MatchAnswer, error
 	return a, nil
 }
 
-// countedBy fills in the intervals of the coats that the house rule counts.
+// countedBy fills in the intervals of the coats: those that the house rule
+// counts, and those that the search chose.
 func countedBy(l *MatchLine, q match.Request, stock inventory.Stock) {
 	var layers []match.Layer
 	for _, c := range l.Coats {
 		layers = append(layers, match.Layer{Code: c.Code, Coats: c.Coats})
 	}
-	built, err := match.HouseCoats(match.HouseQuestion{Ground: q.Ground, Layers: layers, Tolerance: q.Tolerance, Seed: q.Seed}, stock)
+	ask := match.HouseQuestion{Ground: q.Ground, Layers: layers, Tolerance: q.Tolerance, Seed: q.Seed}
+	built, err := match.HouseCoats(ask, stock)
 	if err != nil {
 		return // a mixture is no article of the shelf
 	}
+	chosen, err := match.ChosenCoats(ask, stock)
+	if err != nil {
+		return
+	}
 	for i, b := range built {
 		if c := b.Count; c.Reached && c.N == l.Coats[i].Coats {
+			l.Coats[i].Range, l.Coats[i].Driver = &[2]int{c.Low, c.High}, c.Driver
+		} else if c := chosen[i]; c.Reached {
 			l.Coats[i].Range, l.Coats[i].Driver = &[2]int{c.Low, c.High}, c.Driver
 		}
 	}
