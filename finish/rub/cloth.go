@@ -141,8 +141,12 @@ func GradeCloth(p ClothPhoto) (Graded, error) {
 	g.Rating = rateOn(p.Scale, g.Clean, g.Stained)
 	spread := p.spread(g, parts, lost, cast)
 	g.RatingLow, g.RatingHigh = g.Rating.Rating-nineInTen*spread, min(5, g.Rating.Rating+nineInTen*spread)
+	faint := p.faintStain()
+	if m := faint.most(); m > 0 { // the cloth is lighter than its clean part reads, so the stain is heavier
+		g.RatingLow = max(1, g.RatingLow-p.moved(g, colour.LinearRGB{R: m, G: m, B: m}))
+	}
 	g.Low, g.High = classOf(p.Scale, g.RatingLow), classOf(p.Scale, g.RatingHigh)
-	g.Doubts = p.doubts(g, parts, lost, cast)
+	g.Doubts = append(p.doubts(g, parts, lost, cast), faint.doubts()...)
 	if burnt > 0 {
 		g.Doubts = append(g.Doubts, fmt.Sprintf("%d of %d parts of the cloth are burnt out and were left out", burnt, all))
 	}
