@@ -154,7 +154,7 @@ func (b *Bench) ReadSpot(ctx context.Context, code, spot string) (PatchAnswer, e
 }
 
 func (s scene) readOne(ref garment.Reference, at inventory.Spot) (palette.Reading, error) {
-	pic, err := s.openReference(ref)
+	pic, _, err := s.openReference(ref)
 	if err != nil {
 		return palette.Reading{}, err
 	}
@@ -178,7 +178,7 @@ func (b *Bench) PictureMaterials(ctx context.Context, code string, colours int) 
 	if err != nil {
 		return nil, err
 	}
-	pic, err := s.openReference(ref)
+	pic, _, err := s.openReference(ref)
 	if err != nil {
 		return nil, err
 	}

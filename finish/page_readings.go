@@ -123,14 +123,14 @@ func (s scene) readPicture(ref garment.Reference) keptPicture {
 	if err != nil {
 		k.ref.Trouble = err.Error()
 	}
-	pic, err := s.openReference(ref)
+	pic, warnings, err := s.openReference(ref)
 	if err != nil {
 		k.ref.Trouble = err.Error()
 	}
 	opened := err == nil
 	if opened {
 		k.ref.Width, k.ref.Height = pic.Size()
-		k.ref.Format, k.ref.Profile, k.ref.Warnings = pic.Format(), pic.Profile(), list(pic.Warnings())
+		k.ref.Format, k.ref.Profile, k.ref.Warnings = pic.Format(), pic.Profile(), list(warnings)
 		if !pic.Anchored() {
 			k.ref.Cast = pic.GuessCast().Question()
 		}
@@ -189,7 +189,21 @@ func (s scene) addPatch(k *keptPicture, ref garment.Reference, p garment.Patch, 
 // targetFrom is an area's target beside what the pictures say.
 func (s scene) targetFrom(area garment.Area, pics []keptPicture) TargetAnswer {
 	readings := readingsOf(area.Code, pics)
-	return targetAnswer(s, area, readings, palette.Weigh(readings))
+	return targetAnswer(s, area, readings, warningsOf(area.Code, pics), palette.Weigh(readings))
+}
+
+// warningsOf are the warnings of the pictures an area is read in, each with its
+// picture's code.
+func warningsOf(area string, pics []keptPicture) (warnings []string) {
+	for _, k := range pics {
+		if len(k.readings[area]) == 0 {
+			continue
+		}
+		for _, w := range k.ref.Warnings {
+			warnings = append(warnings, k.ref.Code+": "+w)
+		}
+	}
+	return warnings
 }
 
 // readingsOf are an area's readings in all pictures.

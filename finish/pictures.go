@@ -78,7 +78,8 @@ type MaterialAnswer struct {
 	Shadow        Swatch  `json:"shadow"`
 	Light         Swatch  `json:"light"`
 	Spread        float64 `json:"spread"`     // ΔE00
-	Confidence    float64 `json:"confidence"` // 0…1
+	Confidence    float64 `json:"confidence"` // 0…1: a score of what speaks for the base, no chance
+	Trust         string  `json:"trust"`      // the same in words: good, fair, poor
 	AtScreenLimit bool    `json:"at_screen_limit"`
 	BeyondSurface bool    `json:"beyond_surface_colours"`
 	BeyondOptimal bool    `json:"beyond_optimal_colours"` // no surface without fluorescence can have it
@@ -96,7 +97,7 @@ type PatchAnswer struct {
 	Radius     float64        `json:"radius"`     // ΔE00 from lab to the edge of its range
 	Names      []NameShare    `json:"names"`      // the names its range meets, with their shares
 	Spread     float64        `json:"spread"`     // ΔE00
-	Confidence float64        `json:"confidence"` // 0…1
+	Confidence float64        `json:"confidence"` // 0…1: chance that lab is within ΔE00 3 of the truth
 	Settle     []string       `json:"settle"`     // what would settle it
 	Says       string         `json:"says"`       // "dark slate grey 88 %, black 9 %"
 	Screen     bool           `json:"at_screen_limit"`
@@ -258,9 +259,20 @@ func openPicture(p PictureFile, req PaletteRequest) (palette.Reference, PictureA
 func materialAnswer(picture string, m palette.Material) MaterialAnswer {
 	return MaterialAnswer{
 		Picture: picture, Name: colour.Name(m.Base), Swatch: swatch(m.Base), Share: round(m.Share, 4), Shadow: swatch(m.Shadow), Light: swatch(m.Light),
-		Spread: round(m.Spread, 2), Confidence: round(m.Confidence, 2), AtScreenLimit: m.AtScreenLimit, BeyondSurface: m.BeyondSurface,
+		Spread: round(m.Spread, 2), Confidence: round(m.Confidence, 2), Trust: trustWord(m.Confidence), AtScreenLimit: m.AtScreenLimit, BeyondSurface: m.BeyondSurface,
 		BeyondOptimal: m.BeyondOptimal, Lies: round(m.Lies(), 2), Bounds: [4]int{m.Bounds.X, m.Bounds.Y, m.Bounds.W, m.Bounds.H},
 	}
+}
+
+// trustWord says a material's score of trust in a word. Common practice, no source.
+func trustWord(score float64) string {
+	switch {
+	case score >= 0.75:
+		return "good"
+	case score >= 0.45:
+		return "fair"
+	}
+	return "poor"
 }
 
 // patchNames lists each name once, in the order first given.

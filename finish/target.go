@@ -38,6 +38,7 @@ type TargetAnswer struct {
 	Approved string       `json:"approved,omitempty"`
 	Rests    []string     `json:"rests"`
 	Notes    []string     `json:"notes"`
+	Warnings []string     `json:"warnings"` // of the pictures read and their anchors, each with its picture's code
 }
 
 // Target reads an area's target from its references, with a range, and
@@ -51,7 +52,7 @@ func (b *Bench) Target(ctx context.Context, req TargetRequest) (TargetAnswer, er
 	if err != nil {
 		return TargetAnswer{}, err
 	}
-	readings, err := s.areaReadings(area.Code, req.From)
+	readings, warnings, err := s.areaReadings(area.Code, req.From)
 	if err != nil {
 		return TargetAnswer{}, err
 	}
@@ -69,37 +70,40 @@ func (b *Bench) Target(ctx context.Context, req TargetRequest) (TargetAnswer, er
 		}
 		area, _ = s.job.Area(area.Code)
 	}
-	return targetAnswer(s, area, readings, e), nil
+	return targetAnswer(s, area, readings, warnings, e), nil
 }
 
-// areaReadings reads an area in the pictures that show it.
-func (s scene) areaReadings(area string, from []string) ([]palette.Reading, error) {
-	var readings []palette.Reading
+// areaReadings reads an area in the pictures that show it, with their warnings,
+// each with the code of its picture.
+func (s scene) areaReadings(area string, from []string) (readings []palette.Reading, warnings []string, err error) {
 	for _, ref := range s.job.References {
 		if len(from) > 0 && !slices.Contains(from, ref.Code) {
 			continue
 		}
-		rs, err := s.readReference(ref, area)
+		rs, said, err := s.readReference(ref, area)
 		if err != nil {
-			return nil, err
+			return nil, nil, err
 		}
 		readings = append(readings, rs...)
+		for _, w := range said {
+			warnings = append(warnings, ref.Code+": "+w)
+		}
 	}
 	for _, code := range from {
 		if !slices.ContainsFunc(s.job.References, func(r garment.Reference) bool { return r.Code == code }) {
-			return nil, fmt.Errorf("read target: %s: no reference of that code", code)
+			return nil, nil, fmt.Errorf("read target: %s: no reference of that code", code)
 		}
 	}
-	return readings, nil
+	return readings, warnings, nil
 }
 
-// readReference reads the patches of an area in one picture.
-func (s scene) readReference(ref garment.Reference, area string) ([]palette.Reading, error) {
+// readReference reads the patches of an area in one picture; the warnings are
+// those of the picture, where it was opened for it.
+func (s scene) readReference(ref garment.Reference, area string) (readings []palette.Reading, warnings []string, err error) {
 	trust, err := palette.ParseTrust(ref.Trust)
 	if err != nil {
-		return nil, fmt.Errorf("read references.csv: %s: %w", ref.Code, err)
+		return nil, nil, fmt.Errorf("read references.csv: %s: %w", ref.Code, err)
 	}
-	var readings []palette.Reading
 	var pic *palette.Reference
 	for _, p := range ref.Patches {
 		if p.Area != area {
@@ -108,7 +112,7 @@ func (s scene) readReference(ref garment.Reference, area string) ([]palette.Read
 		if c, ok := p.Colour.Get(); ok {
 			lab, anchored, err := s.withoutCast(ref, c.Lab())
 			if err != nil {
-				return nil, err
+				return nil, nil, err
 			}
 			readings = append(readings, palette.StatedReading(ref.Code, lab, trust, anchored))
 			continue
@@ -118,19 +122,19 @@ func (s scene) readReference(ref garment.Reference, area string) ([]palette.Read
 			continue
 		}
 		if pic == nil {
-			opened, err := s.openReference(ref)
+			opened, said, err := s.openReference(ref)
 			if err != nil {
-				return nil, err
+				return nil, nil, err
 			}
-			pic = &opened
+			pic, warnings = &opened, said
 		}
 		r, err := readSpot(*pic, ref.Code, rect, p.Outline, trust)
 		if err != nil {
-			return nil, fmt.Errorf("read %s in %s: %w", area, ref.Picture, err)
+			return nil, nil, fmt.Errorf("read %s in %s: %w", area, ref.Picture, err)
 		}
 		readings = append(readings, r)
 	}
-	return readings, nil
+	return readings, warnings, nil
 }
 
 // withoutCast frees a colour that a maker read in a picture from the picture's
@@ -154,20 +158,23 @@ func (s scene) withoutCast(ref garment.Reference, c colour.Lab) (lab colour.Lab,
 
 // openReference decodes a reference's picture and removes its cast by its
 // chart, else by its anchor.
-func (s scene) openReference(ref garment.Reference) (palette.Reference, error) {
-	pic, err := s.picture(ref)
+//
+// The warnings are the picture's own and those of its chart or anchor.
+func (s scene) openReference(ref garment.Reference) (pic palette.Reference, warnings []string, err error) {
+	pic, err = s.picture(ref)
 	if err != nil {
-		return pic, err
+		return pic, nil, err
 	}
+	var said []string
 	if at, ok := ref.Chart.Get(); ok {
-		pic, _, err = pic.ByChart(at)
+		pic, said, err = pic.ByChart(at)
 	} else if a, ok := ref.Anchor.Get(); ok {
-		pic, _, err = pic.Neutral(a)
+		pic, said, err = pic.Neutral(a)
 	}
 	if err != nil {
-		return pic, fmt.Errorf("open reference %s: %w", ref.Code, err)
+		return pic, nil, fmt.Errorf("open reference %s: %w", ref.Code, err)
 	}
-	return pic, nil
+	return pic, slices.Concat(pic.Warnings(), said), nil
 }
 
 // readSpot reads a rectangle, or what lies inside an outline.
@@ -226,8 +233,8 @@ func writtenLab(l colour.Lab) inventory.Written {
 	return w
 }
 
-func targetAnswer(s scene, area garment.Area, readings []palette.Reading, e palette.Estimate) TargetAnswer {
-	a := TargetAnswer{Area: area.Code, Piece: area.Piece, Frozen: area.Target.Frozen, Rests: list(area.Target.Rests), Notes: []string{}}
+func targetAnswer(s scene, area garment.Area, readings []palette.Reading, warnings []string, e palette.Estimate) TargetAnswer {
+	a := TargetAnswer{Area: area.Code, Piece: area.Piece, Frozen: area.Target.Frozen, Rests: list(area.Target.Rests), Notes: []string{}, Warnings: list(warnings)}
 	if e.Known() {
 		p := patchAnswer(area.Code, readings)
 		a.Pictures, a.Says = &p, p.Says

@@ -159,6 +159,10 @@ func joinGains(spots []spot) gains {
 
 // disagreements names the spots that do not read what they are known to be.
 func disagreements(spots []spot, g gains) (warnings []string) {
+	others := "the others"
+	if len(spots) == 2 {
+		others = "the other"
+	}
 	for _, s := range spots {
 		got, want := g.apply(s.patch.RGB).Lab(), s.target.Lab()
 		d := colour.Difference(got, want)
@@ -169,7 +173,7 @@ func disagreements(spots []spot, g gains) (warnings []string) {
 		if dl := got.L - want.L; math.Abs(dl) > 0.8*math.Sqrt(dl*dl+sq(got.A-want.A)+sq(got.B-want.B)) {
 			how = "in lightness (another amount of light?)"
 		}
-		warnings = append(warnings, fmt.Sprintf("anchor %s disagrees with the others %s by ΔE00 %.1f", s.anchor.Rect, how, d))
+		warnings = append(warnings, fmt.Sprintf("anchor %s disagrees with %s %s by ΔE00 %.1f", s.anchor.Rect, others, how, d))
 	}
 	return warnings
 }

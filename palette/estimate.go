@@ -15,7 +15,7 @@ type Estimate struct {
 	Lab        colour.Lab     // D65
 	Low, High  colour.Lab     // ends of the range, each of L, A and B by itself
 	Radius     float64        // largest ΔE00 from Lab to the face centres of that box
-	Confidence float64        // 0…1
+	Confidence float64        // 0…1: expected share of such estimates within ΔE00 3 of the truth
 	Names      []colour.Named // names of the colours in the range with their shares, most first
 	Rests      []string       // pictures on which it rests
 	Disagree   []Disagreement // pictures that say something else
@@ -71,8 +71,9 @@ func Weigh(readings []Reading) Estimate {
 	e.AtScreenLimit = clips(readings, e)
 	e.BeyondSurface = beyondSurface(e.Lab)
 	e.Disagree = disagreeing(readings, e.Lab)
-	e.Names = open.names(e.Lab)
-	e.Confidence = confidence(e, borne)
+	sample := open.sample(e.Lab)
+	e.Names = colour.Names(sample)
+	e.Confidence = shareWithin(sample, e.Lab, confidentWithin)
 	e.Settle = settle(readings, e, borne)
 	return e
 }
@@ -268,16 +269,16 @@ func (o openness) box(c colour.Lab) (low, high colour.Lab, radius float64) {
 	return low, high, radius
 }
 
-// nameSamples is the number of colours that are named to find the shares.
-const nameSamples = 400
+// rangeSamples is the number of colours that stand for a range.
+const rangeSamples = 400
 
-// names returns the names of the colours in the range with their shares of it,
-// most first. The range is taken as densest at the estimate: triangular along
-// the shade, round and normal across. The sample is a fixed, even one
-// (Roberts's recurrence for three dimensions).
-func (o openness) names(c colour.Lab) []colour.Named {
+// sample returns colours that stand for the range, each as likely as the next.
+// The range is taken as densest at the estimate: triangular along the shade,
+// round and normal across. The sample is a fixed, even one (Roberts's recurrence
+// for three dimensions).
+func (o openness) sample(c colour.Lab) []colour.Lab {
 	const g = 1.2207440846057596 // the real root of x⁴ = x + 1
-	sample := make([]colour.Lab, nameSamples)
+	sample := make([]colour.Lab, rangeSamples)
 	for i := range sample {
 		n := float64(i + 1)
 		u, v, w := frac(0.5+n/g), frac(0.5+n/(g*g)), frac(0.5+n/(g*g*g))
@@ -286,7 +287,22 @@ func (o openness) names(c colour.Lab) []colour.Named {
 		sin, cos := math.Sincos(2 * math.Pi * w)
 		sample[i] = colour.Lab{L: min(p.L, 100), A: p.A + r*cos, B: p.B + r*sin}
 	}
-	return colour.Names(sample)
+	return sample
+}
+
+// confidentWithin is the ΔE00 within which an estimate counts as right: the usual
+// tolerance of an area; common practice, no source.
+const confidentWithin = 3.0
+
+// shareWithin is the share of colours no further than that from c, in ΔE00.
+func shareWithin(sample []colour.Lab, c colour.Lab, most float64) float64 {
+	n := 0
+	for _, s := range sample {
+		if colour.Difference(c, s) <= most {
+			n++
+		}
+	}
+	return float64(n) / float64(len(sample))
 }
 
 // frac returns the part after the point.
@@ -363,24 +379,6 @@ func (r Reading) whyApart(c colour.Lab) []string {
 	return why
 }
 
-// confidence falls with the width of the range, with readings that bear nothing,
-// with a single one, and with bearers that disagree; common practice, no source.
-func confidence(e Estimate, borne bool) float64 {
-	c := 1 / (1 + sq(e.Radius/15))
-	if !borne {
-		c *= 0.4
-	}
-	if len(e.Rests) < 2 {
-		c *= 0.85
-	}
-	for _, d := range e.Disagree {
-		if borne && slices.Contains(e.Rests, d.Picture) {
-			c *= 0.9
-		}
-	}
-	return c
-}
-
 // settle says what would settle the estimate, most useful first.
 func settle(readings []Reading, e Estimate, borne bool) []string {
 	var out []string
@@ -395,7 +393,7 @@ func settle(readings []Reading, e Estimate, borne bool) []string {
 	if borne && len(e.Rests) < 2 {
 		out = append(out, "a second picture with an anchor, under another light")
 	}
-	if e.Radius > 5 || e.Confidence < 0.6 {
+	if e.Radius > 5 || e.Confidence < 0.5 {
 		out = append(out, "photograph a swatch of the candidate beside a grey card in daylight, and compare")
 	}
 	if e.Lab.L < 20 {

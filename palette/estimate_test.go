@@ -1,6 +1,7 @@
 package palette
 
 import (
+	"cmp"
 	"encoding/csv"
 	"fmt"
 	"math"
@@ -163,10 +164,37 @@ func cover(t *testing.T, name string, estimates []Estimate, truths []colour.Lab)
 		radii = append(radii, e.Radius)
 		off = append(off, colour.Difference(e.Lab, truths[i]))
 	}
+	calibration(t, name, estimates, truths)
 	c := covering{len(estimates), float64(hit) / float64(len(estimates)), median(radii)}
 	t.Logf("%-34s %4d estimates, %.3f covered, radius ΔE00 median %.1f, nine of ten under %.1f; off by %.1f, %.1f",
 		name, c.n, c.covered, c.width, quantile(radii, 0.9), median(off), quantile(off, 0.9))
 	return c
+}
+
+// calibration prints, for thirds of the estimates in order of confidence, what
+// they claim and how many of them are as near; claiming less is no fault.
+func calibration(t *testing.T, name string, estimates []Estimate, truths []colour.Lab) {
+	order := make([]int, len(estimates))
+	for i := range order {
+		order[i] = i
+	}
+	slices.SortStableFunc(order, func(i, j int) int { return cmp.Compare(estimates[i].Confidence, estimates[j].Confidence) })
+	var said []string
+	for k := range 3 {
+		part := order[k*len(order)/3 : (k+1)*len(order)/3]
+		claimed, held := 0.0, 0.0
+		for _, i := range part {
+			claimed += estimates[i].Confidence / float64(len(part))
+			if colour.Difference(estimates[i].Lab, truths[i]) <= confidentWithin {
+				held += 1 / float64(len(part))
+			}
+		}
+		said = append(said, fmt.Sprintf("%.2f/%.2f", claimed, held))
+		if len(part) >= 60 && claimed > held+0.15 {
+			t.Errorf("%s: a chance of %.2f is claimed and %.2f are within", name, claimed, held)
+		}
+	}
+	t.Logf("%-34s within ΔE00 3, claimed/held: %s", name, strings.Join(said, "  "))
 }
 
 // otherPictures are folders with pictures and a truth.json in the form of the

@@ -160,7 +160,7 @@ func printPictures(w io.Writer, a finish.PaletteAnswer) error {
 }
 
 func printMaterials(env *environment, w io.Writer, a finish.PaletteAnswer) error {
-	t := newTable(">no.", "material", "base", ">share", ">L*", ">a*", ">b*", "shadow", "light", ">base lies", ">sure", "within x,y,w,h", "note", "")
+	t := newTable(">no.", "material", "base", ">share", ">L*", ">a*", ">b*", "shadow", "light", ">base lies", "trust", "within x,y,w,h", "note", "")
 	n := 0
 	for i, m := range a.Materials {
 		if len(a.Pictures) > 1 && (i == 0 || a.Materials[i-1].Picture != m.Picture) {
@@ -171,7 +171,7 @@ func printMaterials(env *environment, w io.Writer, a finish.PaletteAnswer) error
 		}
 		n++
 		t.row(fmt.Sprint(n), m.Name, m.Hex, percent(m.Share), number(m.Lab[0]), number(m.Lab[1]), number(m.Lab[2]), m.Shadow.Hex, m.Light.Hex,
-			percent(m.Lies), percent(m.Confidence), fmt.Sprintf("%d,%d,%d,%d", m.Bounds[0], m.Bounds[1], m.Bounds[2], m.Bounds[3]),
+			percent(m.Lies), m.Trust, fmt.Sprintf("%d,%d,%d,%d", m.Bounds[0], m.Bounds[1], m.Bounds[2], m.Bounds[3]),
 			screenNote(m.AtScreenLimit, m.BeyondSurface, m.BeyondOptimal), env.swatch(m.Hex))
 	}
 	if len(t.rows) > 0 {
@@ -195,10 +195,10 @@ func screenNote(atLimit, beyond, optimal bool) string {
 
 func printPatches(env *environment, w io.Writer, a finish.PaletteAnswer) error {
 	for _, p := range a.Patches {
-		fmt.Fprintf(w, "\n%s: %s  %s  L* %s a* %s b* %s  range L* %s to %s, a* %s to %s, b* %s to %s  sure %s%s\n", p.Name, p.Words, p.Hex,
+		fmt.Fprintf(w, "\n%s: %s  %s  L* %s a* %s b* %s  range L* %s to %s, a* %s to %s, b* %s to %s%s\n", p.Name, p.Words, p.Hex,
 			number(p.Lab[0]), number(p.Lab[1]), number(p.Lab[2]), number(p.LabLow[0]), number(p.LabHigh[0]), number(p.LabLow[1]), number(p.LabHigh[1]),
-			number(p.LabLow[2]), number(p.LabHigh[2]), percent(p.Confidence), env.swatch(p.Hex))
-		fmt.Fprintf(w, "  %s; within ΔE00 %s\n", p.Says, number(p.Radius))
+			number(p.LabLow[2]), number(p.LabHigh[2]), env.swatch(p.Hex))
+		fmt.Fprintf(w, "  %s; within ΔE00 %s, chance of ΔE00 3 or less %s\n", p.Says, number(p.Radius), percent(p.Confidence))
 		if note := screenNote(p.Screen, p.Beyond, false); note != "" {
 			fmt.Fprintf(w, "  %s\n", note)
 		}

@@ -39,6 +39,9 @@ Exit status: 0 done; 1 could not; 2 the words were wrong.`,
 				if err != nil {
 					return err
 				}
+				for _, warning := range a.Warnings {
+					env.say("%s", warning)
+				}
 				return env.answer(a, func(w io.Writer) error { return printTarget(env, w, a) })
 			})
 		},
@@ -54,7 +57,7 @@ func printTarget(env *environment, w io.Writer, a finish.TargetAnswer) error {
 	fmt.Fprintf(w, "%s %s\n", a.Area, a.Piece)
 	if p := a.Pictures; p != nil {
 		fmt.Fprintf(w, "the pictures say: %s\n", a.Says)
-		fmt.Fprintf(w, "  L* %s (%s to %s), a* %s (%s to %s), b* %s (%s to %s); near %s, within ΔE00 %s; sure %s%s\n",
+		fmt.Fprintf(w, "  L* %s (%s to %s), a* %s (%s to %s), b* %s (%s to %s); near %s, within ΔE00 %s; chance of ΔE00 3 or less %s%s\n",
 			number(p.Lab[0]), number(p.LabLow[0]), number(p.LabHigh[0]), number(p.Lab[1]), number(p.LabLow[1]), number(p.LabHigh[1]),
 			number(p.Lab[2]), number(p.LabLow[2]), number(p.LabHigh[2]), p.Hex, number(p.Radius), percent(p.Confidence), env.swatch(p.Hex))
 		if note := screenNote(p.Screen, p.Beyond, false); note != "" {
