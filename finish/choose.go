@@ -83,11 +83,29 @@ type DoneAnswer struct {
 // used is how much of its product it took ("" is not said). The plan is
 // computed again with the past fixed.
 func (b *Bench) Done(ctx context.Context, step, at, used string) (DoneAnswer, error) {
+	return b.finished(ctx, step, at, func(work, plan.Step) (use, error) { return usedText(used) })
+}
+
+// DoneWeighed is [Bench.Done] of a step whose pot was weighed before and after:
+// the use is their difference by the density.
+func (b *Bench) DoneWeighed(ctx context.Context, step, at string, w Weighed) (DoneAnswer, error) {
+	return b.finished(ctx, step, at, func(before work, st plan.Step) (use, error) { return b.weighedUse(ctx, before, st, w) })
+}
+
+func (b *Bench) finished(ctx context.Context, step, at string, used func(work, plan.Step) (use, error)) (DoneAnswer, error) {
 	before, err := b.work(ctx, time.Time{}, plan.FanAsRoom)
 	if err != nil {
 		return DoneAnswer{}, err
 	}
-	st, done, _, err := b.recordDone(ctx, before, before.at(), step, at, used)
+	st, err := findStep(before.plan, step)
+	if err != nil {
+		return DoneAnswer{}, err
+	}
+	took, err := used(before, st)
+	if err != nil {
+		return DoneAnswer{}, fmt.Errorf("record %s: %w", st.ID, err)
+	}
+	done, _, err := b.recordUse(ctx, before, before.at(), st, at, took)
 	if err != nil {
 		return DoneAnswer{}, err
 	}
@@ -95,7 +113,7 @@ func (b *Bench) Done(ctx context.Context, step, at, used string) (DoneAnswer, er
 	if err != nil {
 		return DoneAnswer{}, err
 	}
-	return DoneAnswer{Step: st.ID, At: done.In(before.job.Zone).Format(time.RFC3339), Effect: effect(st, before.plan, after.plan), Plan: after.answer()}, nil
+	return DoneAnswer{Step: st.ID, At: done.In(before.job.Zone).Format(time.RFC3339), Effect: effect(st, before.plan, after.plan) + took.text(), Plan: after.answer()}, nil
 }
 
 // Undo takes back that a step is done, and puts on hand again what it used.
@@ -119,23 +137,25 @@ func (b *Bench) recordDone(ctx context.Context, before work, rests inventory.At,
 	if st, err = findStep(before.plan, step); err != nil {
 		return st, done, 0, err
 	}
-	fact := inventory.DoneFact{Step: st.ID, Code: st.Code}
+	took, err := usedText(used)
+	if err != nil {
+		return st, done, 0, fmt.Errorf("record %s: %w", step, err)
+	}
+	done, version, err = b.recordUse(ctx, before, rests, st, at, took)
+	return st, done, version, err
+}
+
+// recordUse records a finished step with what it took.
+func (b *Bench) recordUse(ctx context.Context, before work, rests inventory.At, st plan.Step, at string, took use) (done time.Time, version int64, err error) {
 	done = b.now()
 	if at != "" {
 		if done, err = unit.ParseMoment(at, before.job.Zone); err != nil {
-			return st, done, 0, fmt.Errorf("record %s: %w", step, err)
+			return done, 0, fmt.Errorf("record %s: %w", st.ID, err)
 		}
 	}
-	fact.At = unit.State(done)
-	if used != "" {
-		q, err := unit.ParseQuantity(used)
-		if err != nil {
-			return st, done, 0, fmt.Errorf("record %s: %w", step, err)
-		}
-		fact.Used = unit.State(q)
-	}
+	fact := inventory.DoneFact{Step: st.ID, Code: st.Code, At: unit.State(done), Used: took.amount, Extra: took.weighed}
 	version, err = b.file.Done(ctx, rests, fact)
-	return st, done, version, err
+	return done, version, err
 }
 
 // findStep finds a step of the plan by its id, in any case of letters.

@@ -96,3 +96,46 @@ func TestWeighedCoatTeachesLaterJobs(t *testing.T) {
 	}
 	check(next, "with a weighed pot", 139.4, 87)
 }
+
+// A pot weighed before and after a coat: the density is asked for once, the use
+// follows from it, the spread learns, and taking the step back takes all back.
+// By hand: 108 g at 1.2 g/mL are 90 mL, which are the 139.4 mL/m² of
+// [TestWeighedCoatTeachesLaterJobs].
+func TestPotWeighedBeforeAndAfter(t *testing.T) {
+	b, ctx := contactBench(t)
+	if err := b.Choose(ctx, "A4", []inventory.RecipeLayer{{Code: "T3", Coats: 2}}); err != nil {
+		t.Fatal(err)
+	}
+	for want, bad := range map[string]Weighed{
+		"not known": {Before: "400 g", After: "292 g"},
+		"less than": {Before: "292 g", After: "400 g", Density: "1.2"},
+		"from 0.1":  {Before: "400 g", After: "292 g", Density: "1200"},
+		"before":    {Before: "400 ml", After: "292 g", Density: "1.2"},
+	} {
+		if _, err := b.DoneWeighed(ctx, "A4-T3-1", "2026-10-27 20:00", bad); err == nil || !strings.Contains(err.Error(), want) {
+			t.Errorf("%+v: %v, want %q", bad, err, want)
+		}
+	}
+	a, err := b.DoneWeighed(ctx, "A4-T3-1", "2026-10-27 20:00", Weighed{Before: "400 g", After: "292 g", Density: "1.2"})
+	if err != nil {
+		t.Fatal(err)
+	}
+	if !strings.HasSuffix(a.Effect, "weighed: 90 ml at 1.2 g/ml") {
+		t.Error(a.Effect)
+	}
+	first, later, basis := spreadOf(t, b, "A4", "T3")
+	if math.Abs(first-139.4) > 0.05 || later != 95 || basis != "weighed" {
+		t.Errorf("first %g, later %g, %s", first, later, basis)
+	}
+	if a, err = b.DoneWeighed(ctx, "A4-T3-2", "2026-10-28 20:00", Weighed{Before: "292 g", After: "220 g"}); err != nil || !strings.HasSuffix(a.Effect, "weighed: 60 ml at 1.2 g/ml") {
+		t.Errorf("the density of the last weighing: %q, %v", a.Effect, err)
+	}
+	for _, step := range []string{"A4-T3-2", "A4-T3-1"} {
+		if _, err := b.Undo(ctx, step); err != nil {
+			t.Fatal(err)
+		}
+	}
+	if _, later, basis := spreadOf(t, b, "A4", "T3"); basis != "stated" || later != 95 {
+		t.Errorf("taken back: %g, %s", later, basis)
+	}
+}

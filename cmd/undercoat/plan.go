@@ -2,6 +2,7 @@ package main
 
 import (
 	"context"
+	"errors"
 	"fmt"
 	"io"
 	"strings"
@@ -267,23 +268,26 @@ func costlessNumber(v *float64) string {
 
 func newDoneCommand(env *environment) *cobra.Command {
 	var at, used string
+	var pot finish.Weighed
 	var undo bool
 	cmd := &cobra.Command{
 		Use:   "done STEP",
 		Short: "A step is finished: record it, and plan again from there",
 		Long: `done records that a step was finished, when, and how much it used; the plan is computed again with the
-past fixed, and one sentence says what that changes. With --undo a step is not done after all, and what it used
+past fixed, and one sentence says what that changes. Where the pot was weighed before and after, the use is
+derived by the density: the one given, the shelf's (column density_g_ml), or that of the last weighing. A use on
+record corrects the spread of that product on that ground from then on. With --undo a step is not done after all, and what it used
 is on the shelf again.
 
 Exit status: 0 done; 1 could not; 2 the words were wrong.`,
-		Example: "  undercoat done A5-W3-1 --at '2026-10-30 19:45' --used '148 ml'",
+		Example: "  undercoat done A5-W3-1 --at '2026-10-30 19:45' --used '148 ml'\n  undercoat done A5-W3-1 --weighed-before '412 g' --weighed-after '371 g' --density 1.3",
 		Args:    words(1, 1),
 		RunE: func(cmd *cobra.Command, args []string) error {
 			return env.workroom(cmd.Context(), func(b *finish.Bench) error {
 				if undo {
 					return runUndo(cmd.Context(), env, b, args[0])
 				}
-				a, err := b.Done(cmd.Context(), args[0], at, used)
+				a, err := runDone(cmd.Context(), b, args[0], at, used, pot)
 				if err != nil {
 					return err
 				}
@@ -296,10 +300,25 @@ Exit status: 0 done; 1 could not; 2 the words were wrong.`,
 	}
 	cmd.Flags().StringVar(&at, "at", "", "when it was finished (default: now)")
 	cmd.Flags().StringVar(&used, "used", "", "how much of the product it used")
+	cmd.Flags().StringVar(&pot.Before, "weighed-before", "", "weight of the pot before the step")
+	cmd.Flags().StringVar(&pot.After, "weighed-after", "", "weight of the pot after the step")
+	cmd.Flags().StringVar(&pot.Density, "density", "", "density of the product in g/ml, where the shelf does not say it")
 	cmd.Flags().BoolVar(&undo, "undo", false, "take back that it is done")
 	cmd.MarkFlagsMutuallyExclusive("undo", "at")
-	cmd.MarkFlagsMutuallyExclusive("undo", "used")
+	cmd.MarkFlagsMutuallyExclusive("undo", "used", "weighed-before")
+	cmd.MarkFlagsRequiredTogether("weighed-before", "weighed-after")
 	return cmd
+}
+
+// runDone records a finished step with what it used, said or weighed.
+func runDone(ctx context.Context, b *finish.Bench, step, at, used string, pot finish.Weighed) (finish.DoneAnswer, error) {
+	if pot != (finish.Weighed{}) && pot.Before == "" {
+		return finish.DoneAnswer{}, errors.New("--density: it goes with --weighed-before and --weighed-after")
+	}
+	if pot.Before != "" {
+		return b.DoneWeighed(ctx, step, at, pot)
+	}
+	return b.Done(ctx, step, at, used)
 }
 
 func runUndo(ctx context.Context, env *environment, b *finish.Bench, step string) error {

@@ -25,6 +25,15 @@ const densityColumn = "density_g_ml"
 // density returns a product's density in g/ml and whether the maker stated it.
 func (p pot) density() (d float64, stated bool) { return densityOf(p.paint) }
 
+// Density is what a paint's shelf entry states of its density, in g/ml of the
+// wet product.
+func Density(p inventory.Paint) unit.Stated[float64] {
+	if d, stated := densityOf(p); stated {
+		return unit.State(d)
+	}
+	return unit.Stated[float64]{}
+}
+
 func densityOf(p inventory.Paint) (d float64, stated bool) {
 	if s, ok := p.Extra[densityColumn]; ok {
 		if d, err := unit.ParseNumber(s); err == nil && d > 0 {
