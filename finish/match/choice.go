@@ -10,7 +10,11 @@ func (f *finder) result() Result {
 	slices.SortStableFunc(f.found, better)
 	f.found = slices.CompactFunc(f.found, func(a, b candidate) bool { return a.Kind == b.Kind && a.Code == b.Code })
 	shown := f.found[:min(len(f.found), f.q.Top)]
-	forEach(len(shown), func(i int) { f.finish(&shown[i]) })
+	forEach(len(shown), func(i int) {
+		if i < f.q.Ranged || slices.Contains(f.q.Named, shown[i].Code) {
+			f.finish(&shown[i])
+		}
+	})
 	for _, c := range shown {
 		r.Matches = append(r.Matches, c.Match)
 	}
@@ -29,7 +33,7 @@ func (f *finder) choices() (out []Choice) {
 			allowed = append(allowed, c)
 		}
 	}
-	near := allowed[:min(len(allowed), f.q.Top)]
+	near := allowed[:min(len(allowed), f.q.Top, f.q.Ranged)]
 	forEach(len(near), func(i int) { f.finish(&near[i]) })
 	var named []string
 	pick := func(why string, of func(candidate) (float64, bool)) {

@@ -62,6 +62,9 @@ func (q Request) withDefaults() Request {
 	if q.Top == 0 {
 		q.Top = 20
 	}
+	if q.Ranged == 0 {
+		q.Ranged = q.Top
+	}
 	return q
 }
 

@@ -91,7 +91,12 @@ type Request struct {
 	MaxCoats  int    // most coats of a stack; 0 takes 4
 	MaxLayers int    // most different layers of a stack; 0 takes 3
 	Top       int    // matches returned; 0 takes 20
-	Seed      uint64 // of the sampled ranges
+	// Ranged is how many matches, from the first, get their likely range and
+	// what is read off it; 0 takes all that are returned. Those Named get it
+	// wherever they stand.
+	Ranged int
+	Named  []string
+	Seed   uint64 // of the sampled ranges
 }
 
 // Layer is one product of a stack with its number of coats; 0 coats asks for

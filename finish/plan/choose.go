@@ -71,12 +71,19 @@ func (d *draft) find(a areaWork) (match.Result, error) {
 	return match.Find(q, d.stock)
 }
 
+// rangedWays is how many ways to an area's colour get their likely range: a
+// shelf may hold thousands, and the plan shows the nearest.
+const rangedWays = 48
+
 // question is what the job knows of an area, as the matcher asks it.
 func (d *draft) question(a areaWork) match.Request {
 	q := match.Request{
 		Target:    match.Target{Colour: a.Target.Colour, Readings: d.in.Readings[a.Code], Fluorescent: a.Target.Fluorescent},
 		Tolerance: a.Tolerance, Method: match.Method(a.Method), Stretch: a.Stretch, Skin: a.Skin, IronMax: d.job.Room.IronMaxC,
-		Extent: d.allPieces(a.Painted), Now: d.now, Kinds: []match.Kind{match.Item}, Top: d.stock.Len() + 1,
+		Extent: d.allPieces(a.Painted), Now: d.now, Kinds: []match.Kind{match.Item}, Top: d.stock.Len() + 1, Ranged: rangedWays,
+	}
+	for _, l := range a.layers {
+		q.Named = append(q.Named, l.Code)
 	}
 	if a.Method == garment.ByCloth {
 		q.Extent = d.allPieces(a.Cloth)
