@@ -87,7 +87,7 @@ func (b *Bench) jobName(ctx context.Context) (string, error) {
 	case err != nil:
 		return "", err
 	case len(names) == 0:
-		return "", &Hinted{Err: fmt.Errorf("open job: this workroom file holds no job"), Try: []string{"undercoat job import FOLDER", "undercoat demo demo   (the worked example)"}}
+		return "", &Hinted{Err: fmt.Errorf("open job: this workroom file holds no job"), Try: []string{"undercoat job new 'My costume' --hands-off '2026-11-11 21:00' --tables FOLDER", "undercoat job import FOLDER", "undercoat demo demo   (the worked example)"}}
 	case len(names) > 1:
 		return "", &Hinted{Err: fmt.Errorf("open job: this workroom file holds %d jobs: name one", len(names)), Try: []string{"--job \"" + strings.Join(names, "\", --job \"") + "\""}}
 	}
@@ -103,7 +103,15 @@ func (s scene) area(code string) (garment.Area, error) {
 	for _, a := range s.job.Areas {
 		codes = append(codes, a.Code)
 	}
-	return garment.Area{}, &Hinted{Err: fmt.Errorf("find area: %s: no area of that code in %s", code, s.job.Name), Try: []string{"one of " + strings.Join(codes, ", ")}}
+	return garment.Area{}, &Hinted{Err: fmt.Errorf("find area: %s: no area of that code in %s", code, s.job.Name), Try: areasToTry(codes)}
+}
+
+// areasToTry says which areas there are, or how a job gets one.
+func areasToTry(codes []string) []string {
+	if len(codes) == 0 {
+		return []string{"a row in areas.csv, then undercoat job import FOLDER", "undercoat serve"}
+	}
+	return []string{"one of " + strings.Join(codes, ", ")}
 }
 
 // article finds a stock line.
@@ -111,7 +119,7 @@ func (s scene) article(code string) (inventory.Article, error) {
 	if a, ok := s.stock.Article(code); ok {
 		return a, nil
 	}
-	return inventory.Article{}, &Hinted{Err: fmt.Errorf("find stock: %s: no line of that code on the shelf", code), Try: []string{"undercoat stock list"}}
+	return inventory.Article{}, &Hinted{Err: fmt.Errorf("find stock: %s: no line of that code on the shelf", code), Try: []string{"undercoat stock list", "undercoat stock add " + code + " NAME --colour '#6C7176' --on-hand '100 ml'"}}
 }
 
 // Hinted is an error with what the maker could try next.

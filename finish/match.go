@@ -182,7 +182,7 @@ func (b *Bench) matchQuestion(s scene, req MatchRequest) (match.Request, error) 
 			return q, err
 		}
 		if !area.Target.Known() {
-			return q, &Hinted{Err: fmt.Errorf("match %s: the area has no target yet", area.Code), Try: []string{"undercoat target " + area.Code + " --approve"}}
+			return q, &Hinted{Err: fmt.Errorf("match %s: the area has no target yet", area.Code), Try: []string{"undercoat target " + area.Code + " --approve", "undercoat target " + area.Code + " --approve --as '#6C7176'   (a colour of yours)"}}
 		}
 		q = s.areaQuestion(q, area)
 		if ground == "" && area.Method != garment.ByCloth {

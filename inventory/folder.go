@@ -125,7 +125,7 @@ func (r *reader) readZone() error {
 		return err
 	}
 	if !job.found {
-		r.c.add("job.csv", 0, "", "", "a table job.csv with at least the job's name")
+		r.c.add("job.csv", 0, "", "", "a table job.csv with at least the job's name: two lines, key,value and name,My costume (undercoat job new writes the tables)")
 		return nil
 	}
 	name := ""

@@ -17,11 +17,11 @@ func newJobCommand(env *environment) *cobra.Command {
 	cmd := &cobra.Command{
 		Use:   "job",
 		Short: "A job as a folder of tables and pictures",
-		Long:  "job imports, exports, lists and shows jobs. A job is a folder of CSV tables and pictures; an import takes all of it or nothing, and names every bad cell.",
+		Long:  "job begins, imports, exports, lists and shows jobs. A job is a folder of CSV tables and pictures; an import takes all of it or nothing, and names every bad cell.",
 		Args:  noWords,
 		RunE:  func(cmd *cobra.Command, _ []string) error { return cmd.Help() },
 	}
-	cmd.AddCommand(newJobImportCommand(env), newJobExportCommand(env), newJobListCommand(env), newJobShowCommand(env))
+	cmd.AddCommand(newJobNewCommand(env), newJobImportCommand(env), newJobExportCommand(env), newJobListCommand(env), newJobShowCommand(env))
 	return cmd
 }
 
@@ -90,7 +90,7 @@ func newJobListCommand(env *environment) *cobra.Command {
 						t.row(j.Name, fmt.Sprint(j.Areas), fmt.Sprint(j.Wearers), off)
 					}
 					if len(t.rows) == 0 {
-						_, err := fmt.Fprintln(w, "no job yet: undercoat job import FOLDER")
+						_, err := fmt.Fprintln(w, "no job yet: undercoat job new NAME, or undercoat job import FOLDER")
 						return err
 					}
 					return t.print(w)

@@ -80,6 +80,9 @@ func (o paletteOptions) request(files []string) (finish.PaletteRequest, error) {
 	}
 	if o.overlay != "" {
 		req.Overlay = func(picture string) (io.WriteCloser, error) {
+			if err := os.MkdirAll(o.overlay, 0o755); err != nil {
+				return nil, err
+			}
 			name := filepath.Base(picture)
 			return os.Create(filepath.Join(o.overlay, strings.TrimSuffix(name, filepath.Ext(name))+"-materials.png"))
 		}

@@ -86,6 +86,14 @@ func printLate(w io.Writer, late []string) {
 
 func printDates(w io.Writer, a finish.PlanAnswer) {
 	fmt.Fprintf(w, "%s, planned as of %s\n", a.Job, when(a.Now))
+	if a.Solver.Status == "infeasible" {
+		printNoDates(w, a)
+		return
+	}
+	if open := notChosen(a); len(open) > 0 && len(a.Steps) == 0 {
+		fmt.Fprintf(w, "nothing to date yet: no way is found or chosen for %s; try: undercoat match --area %s\n", strings.Join(open, ", "), open[0])
+		return
+	}
 	if a.HandsOff.At == nil {
 		fmt.Fprintf(w, "all done and cured %s; no hands-off date is stated\n", when(a.HandsOff.Ends))
 	} else if a.HandsOff.Met {
@@ -101,6 +109,25 @@ func printDates(w io.Writer, a finish.PlanAnswer) {
 		proof = fmt.Sprintf("not more than %s from the best there is", hours(a.Solver.GapMin))
 	}
 	fmt.Fprintf(w, "dates: %s, %s; drying: %s\n", a.Solver.Status, proof, a.Room.Text)
+}
+
+// printNoDates says why no order of work fits, instead of dates.
+func printNoDates(w io.Writer, a finish.PlanAnswer) {
+	fmt.Fprintln(w, "no dates: no order of work fits the hours and waits stated; hours.csv and sewing.csv are where to look")
+	for _, l := range a.Chain {
+		fmt.Fprintf(w, "  %s\n", l.Text)
+	}
+}
+
+// notChosen are the areas the plan has no layers for.
+func notChosen(a finish.PlanAnswer) []string {
+	var codes []string
+	for _, l := range a.Areas {
+		if len(l.Layers) == 0 {
+			codes = append(codes, l.Code)
+		}
+	}
+	return codes
 }
 
 func printPlanAreas(w io.Writer, a finish.PlanAnswer) {

@@ -8,6 +8,7 @@ import (
 	"io/fs"
 	"os"
 	"path/filepath"
+	"runtime"
 	"time"
 
 	"github.com/spf13/cobra"
@@ -16,11 +17,12 @@ import (
 )
 
 // environment carries what every verb needs: where results and talk go, the
-// clock, and the two global flags.
+// clock, and the global flags.
 type environment struct {
 	out, talk io.Writer
 	now       func() time.Time
 	file      string
+	job       string // "" is the only job in the file
 	json      bool
 }
 
@@ -43,6 +45,7 @@ Exit status: 0 done; 1 could not (one line says why); 2 the words were wrong.`,
 	}
 	flags := root.PersistentFlags()
 	flags.StringVar(&env.file, "file", "", "the workroom file (default: $UNDERCOAT_FILE, then the user's data folder)")
+	flags.StringVar(&env.job, "job", "", "the job, by name, where the file holds several")
 	flags.BoolVar(&env.json, "json", false, "print the answer as JSON")
 	root.SetFlagErrorFunc(func(cmd *cobra.Command, err error) error { return wording(cmd, err) })
 	root.AddCommand(
@@ -109,14 +112,15 @@ func (env *environment) workroom(ctx context.Context, verb func(*finish.Bench) e
 	if err != nil {
 		return err
 	}
-	err = verb(bench)
+	err = verb(bench.ForJob(env.job))
 	if cerr := bench.Close(); err == nil {
 		err = cerr
 	}
 	return err
 }
 
-// workroomPath is --file, then UNDERCOAT_FILE, then the user's data folder.
+// workroomPath is --file, then UNDERCOAT_FILE, then the system's folder for a
+// user's data.
 func (env *environment) workroomPath() (string, error) {
 	if env.file != "" {
 		return env.file, nil
@@ -124,19 +128,46 @@ func (env *environment) workroomPath() (string, error) {
 	if p := os.Getenv("UNDERCOAT_FILE"); p != "" {
 		return p, nil
 	}
-	dir := os.Getenv("XDG_DATA_HOME")
-	if dir == "" {
-		home, err := os.UserHomeDir()
-		if err != nil {
-			return "", fmt.Errorf("find workroom file: no home folder: give --file")
-		}
-		dir = filepath.Join(home, ".local", "share")
+	home, err := os.UserHomeDir()
+	if err != nil {
+		return "", fmt.Errorf("find workroom file: no home folder: name the file with --file FILE or UNDERCOAT_FILE")
 	}
-	dir = filepath.Join(dir, "undercoat")
+	usual, old := dataFolders(runtime.GOOS, home, os.Getenv)
+	dir := filepath.Join(usual, "undercoat")
+	if earlier := filepath.Join(old, "undercoat", "workroom.db"); old != usual && exists(earlier) && !exists(filepath.Join(dir, "workroom.db")) {
+		return earlier, nil
+	}
 	if err := os.MkdirAll(dir, 0o700); err != nil {
 		return "", fmt.Errorf("make data folder: %w", err)
 	}
 	return filepath.Join(dir, "workroom.db"), nil
+}
+
+// dataFolders are the folder where programs of the system keep a user's data,
+// and the one used before on every system, ~/.local/share, where an existing
+// file is still found. XDG_DATA_HOME counts where it is set to an absolute
+// path, on every system: XDG Base Directory Specification 0.8 tells to ignore
+// a relative one.
+func dataFolders(system, home string, getenv func(string) string) (usual, old string) {
+	old = filepath.Join(home, ".local", "share")
+	if xdg := getenv("XDG_DATA_HOME"); filepath.IsAbs(xdg) {
+		return xdg, old
+	}
+	switch system {
+	case "windows":
+		if local := getenv("LOCALAPPDATA"); local != "" {
+			return local, old
+		}
+		return filepath.Join(home, "AppData", "Local"), old
+	case "darwin", "ios":
+		return filepath.Join(home, "Library", "Application Support"), old
+	}
+	return old, old
+}
+
+func exists(path string) bool {
+	_, err := os.Stat(path)
+	return err == nil
 }
 
 // answer prints a verb's answer: as JSON with --json, else by the given

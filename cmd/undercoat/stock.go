@@ -5,6 +5,7 @@ import (
 	"io"
 	"sort"
 	"strings"
+	"unicode"
 
 	"github.com/spf13/cobra"
 
@@ -133,9 +134,8 @@ Exit status: 0 done; 1 could not; 2 the words were wrong.`,
 		RunE: func(cmd *cobra.Command, args []string) error {
 			columns := map[string]string{"code": args[0], "name": args[1], "kind": kind}
 			given := map[string]string{"colour": hex, "price": price}
-			amount, word, _ := strings.Cut(strings.TrimSpace(onHand), " ")
-			given["on_hand"], given["unit"] = amount, word
-			given["pack"], _, _ = strings.Cut(strings.TrimSpace(pack), " ")
+			given["on_hand"], given["unit"] = cutUnit(onHand)
+			given["pack"], _ = cutUnit(pack)
 			for k, v := range given {
 				if v != "" {
 					columns[k] = v
@@ -150,7 +150,7 @@ Exit status: 0 done; 1 could not; 2 the words were wrong.`,
 			}
 			return env.workroom(cmd.Context(), func(b *finish.Bench) error {
 				if err := b.AddStock(cmd.Context(), columns); err != nil {
-					return err
+					return fmt.Errorf("add %s to the shelf: %w", args[0], err)
 				}
 				env.say("%s is on the shelf", args[0])
 				return nil
@@ -165,6 +165,16 @@ Exit status: 0 done; 1 could not; 2 the words were wrong.`,
 	f.StringVar(&price, "price", "", "price of a pack")
 	f.StringArrayVar(&sets, "set", nil, "column=value of stock.csv; more than one may be given")
 	return cmd
+}
+
+// cutUnit cuts "120 ml" or "120ml" into its number and its unit.
+func cutUnit(s string) (number, unit string) {
+	s = strings.TrimSpace(s)
+	i := strings.IndexFunc(s, func(r rune) bool { return r == ' ' || unicode.IsLetter(r) })
+	if i < 0 {
+		return s, ""
+	}
+	return s[:i], strings.TrimSpace(s[i:])
 }
 
 func newStockImportCommand(env *environment) *cobra.Command {

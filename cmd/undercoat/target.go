@@ -74,11 +74,11 @@ func printTarget(env *environment, w io.Writer, a finish.TargetAnswer) error {
 			fmt.Fprintf(w, "  to settle it: %s\n", s)
 		}
 	} else {
-		fmt.Fprintln(w, "no picture shows it")
+		fmt.Fprintln(w, "no picture shows it: mark it in one (patches.csv, or undercoat serve)")
 	}
 	switch {
 	case a.Target == nil:
-		fmt.Fprintln(w, "no target yet: approve one with --approve")
+		fmt.Fprintln(w, "no target yet: --approve takes what the pictures or the table of areas say, --approve --as '#6C7176' a colour of yours")
 	case a.Frozen:
 		fmt.Fprintf(w, "approved %s: %s %s, resting on %s%s\n", when(a.Approved), a.Words, a.Target.Hex, strings.Join(a.Rests, ", "), env.swatch(a.Target.Hex))
 	default:

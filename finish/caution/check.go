@@ -46,6 +46,7 @@ func Rules() []Rule {
 		{"angle", "colours that change with the angle of view", sourcePractice, angles},
 		{"margin", "amounts that are enough only if nothing is spilt", sourcePlan, margins},
 		{"cloth", "cloth before it is cut", sourcePlan, cloths},
+		{"hours", "a job that states no working hours", sourcePlan, hoursUnstated},
 		{"room", "a room unfit for coats", sourceDrying, rooms},
 	}
 }
@@ -86,6 +87,14 @@ func Check(in Input) []Caution {
 		return cmp.Or(cmp.Compare(b.Weight, a.Weight), cmp.Compare(a.Rule, b.Rule), cmp.Compare(a.Subject, b.Subject), cmp.Compare(a.Text, b.Text))
 	})
 	return slices.Compact(out)
+}
+
+// hoursUnstated says by which hours a job without a table of hours is planned.
+func hoursUnstated(in Input) []Caution {
+	if len(in.Job.Hours) > 0 {
+		return nil
+	}
+	return []Caution{{Weight: Care, Subject: "job", Text: "no working hours are stated: planned as if you worked every day from 9:00 to 21:00; state yours in hours.csv (day, from, to)"}}
 }
 
 func deferring(Input) []Caution {

@@ -75,6 +75,9 @@ func (l layerWork) coats() bool {
 
 // newDraft checks what a plan cannot do without.
 func newDraft(in Input) (*draft, error) {
+	if len(in.Job.Hours) == 0 {
+		in.Job.Hours = UsualHours()
+	}
 	d := &draft{in: in, job: in.Job, stock: in.Stock, factor: in.Job.Factor(), done: map[string]garment.Done{}, index: map[string]int{}}
 	if d.job.Zone == nil {
 		d.job.Zone = time.UTC

@@ -17,6 +17,17 @@ type shift struct {
 	windows []schedule.Window
 }
 
+// UsualHours are the hours a job is planned by that states none: every day
+// from 9 to 21, the maker's own hands. An assumption of this program, no
+// source; a caution says so beside every such plan.
+func UsualHours() []garment.Hours {
+	hours := make([]garment.Hours, 0, 7)
+	for day := time.Sunday; day <= time.Saturday; day++ {
+		hours = append(hours, garment.Hours{Weekday: day, From: 9 * 60, To: 21 * 60, What: "any"})
+	}
+	return hours
+}
+
 var kindWords = map[string]kind{"": anyWork, "any": anyWork, "sewing": sewingWork, "spraying outdoors": sprayWork}
 
 // shifts expands the hours of the job to windows between two minutes, one
