@@ -91,7 +91,7 @@ func Check(in Input) []Caution {
 
 // hoursUnstated says by which hours a job without a table of hours is planned.
 func hoursUnstated(in Input) []Caution {
-	if len(in.Job.Hours) > 0 {
+	if len(in.Job.Hours) > 0 || len(in.Plan.Steps) == 0 {
 		return nil
 	}
 	return []Caution{{Weight: Care, Subject: "job", Text: "no working hours are stated: planned as if you worked every day from 9:00 to 21:00; state yours in hours.csv (day, from, to)"}}

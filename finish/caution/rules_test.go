@@ -55,6 +55,7 @@ type bench struct {
 func newBench() *bench {
 	b := &bench{}
 	b.in.Job.Room.Volume = unit.State(unit.Space(26))
+	b.in.Job.Hours = plan.UsualHours()
 	return b
 }
 
@@ -135,6 +136,7 @@ func cases(t *testing.T) map[string]struct {
 	nickelStud := inventory.Trim{Article: inventory.Article{Code: "H", Name: "domed stud", Kind: inventory.KindTrim, Medium: "metal"}}
 	return map[string]c{
 		"defer":      {newBench(), Note, "job", "licensed practice"},
+		"hours":      {newBench().do(func(in *Input) { in.Job.Hours, in.Plan.Steps = nil, []plan.Step{{ID: "A1-cut"}} }), Care, "job", "every day from 9:00 to 21:00"},
 		"hazard":     {newBench().paint(inventory.Paint{Article: inventory.Article{Name: "dye", Hazards: []string{"H334"}}}), Stop, "P", "May cause allergy or asthma symptoms"},
 		"sheets":     {newBench().paint(inventory.Paint{Article: article("teal")}), Note, "job", "section 2"},
 		"solvent":    {newBench().paint(solventBorne("mineral spirits")), Stop, "P", "outdoors only"},
