@@ -15,6 +15,7 @@ const (
 	glareShare  = 0.08  // glare over body from which a cell is glare
 	flatRange   = 1.08  // light of the lightest tenth over the darkest below which a material is flat: no shade, only noise
 	litBand     = 0.03  // share of the cells around the lit end that are averaged, each way
+	hueLeast    = 60    // cells on each side of the lit end from which the direction of the colour is taken at least
 	heapLeast   = 150   // cells from which a heap of glare is looked for
 	heapShare   = 0.4
 	dipDepth    = 0.75
@@ -160,7 +161,19 @@ func litColour(c []cell) rgb32 {
 		k = len(lit) / 2
 	}
 	by := int(litBand*float64(len(lit))) + 2
-	return meanOf(lit[max(0, k-by):min(len(lit), k+by)])
+	around := func(by int) rgb32 { return meanOf(lit[max(0, k-by):min(len(lit), k+by)]) }
+	end := around(by)
+	if by >= hueLeast {
+		return end
+	}
+	// Of a small part the lit end is a handful of cells, and blur and compression
+	// lead chroma astray from cell to cell: along the shades of one material its
+	// direction is the same (Shafer 1985), so it is taken from more of them.
+	wide := around(hueLeast)
+	if y := wide.luma(); y > 0 {
+		return wide.times(end.luma() / y)
+	}
+	return end
 }
 
 // withoutClipped leaves out the cells that clip.
