@@ -13,27 +13,30 @@ import (
 // PlanAnswer is the whole plan. Its JSON is the `plan` contract: times are
 // local with their zone, RFC 3339; money is in the job's currency.
 type PlanAnswer struct {
-	Job      string          `json:"job"`
-	Now      string          `json:"now"`
-	Areas    []PlanArea      `json:"areas"`
-	Steps    []PlanStep      `json:"steps"`
-	Pots     []PlanPot       `json:"pots"`
-	HandsOff PlanHandsOff    `json:"hands_off"`
-	Shopping []PlanPurchase  `json:"shopping"`
-	Cost     float64         `json:"cost"`
-	Budget   *float64        `json:"budget"`
-	Currency string          `json:"currency"`
-	Unpriced []string        `json:"unpriced"`
-	Trades   []PlanTrade     `json:"trades"`
-	Cloth    []PlanCloth     `json:"cloth"`
-	Refusals []PlanRefusal   `json:"refusals"`
-	Cautions []CautionAnswer `json:"cautions"`
-	Room     PlanRoom        `json:"room"`
-	Decides  *PlanSession    `json:"decides"`
-	Chain    []PlanLink      `json:"chain"`
-	Late     []string        `json:"late"`
-	Else     []PlanElse      `json:"alternatives"`
-	Solver   PlanSolver      `json:"solver"`
+	Job   string     `json:"job"`
+	Now   string     `json:"now"`
+	Areas []PlanArea `json:"areas"`
+	Steps []PlanStep `json:"steps"`
+	Pots  []PlanPot  `json:"pots"`
+	// HoursAssumed says that the job states no working hours and is planned
+	// by usual ones (plan.UsualHours).
+	HoursAssumed bool            `json:"hours_assumed,omitempty"`
+	HandsOff     PlanHandsOff    `json:"hands_off"`
+	Shopping     []PlanPurchase  `json:"shopping"`
+	Cost         float64         `json:"cost"`
+	Budget       *float64        `json:"budget"`
+	Currency     string          `json:"currency"`
+	Unpriced     []string        `json:"unpriced"`
+	Trades       []PlanTrade     `json:"trades"`
+	Cloth        []PlanCloth     `json:"cloth"`
+	Refusals     []PlanRefusal   `json:"refusals"`
+	Cautions     []CautionAnswer `json:"cautions"`
+	Room         PlanRoom        `json:"room"`
+	Decides      *PlanSession    `json:"decides"`
+	Chain        []PlanLink      `json:"chain"`
+	Late         []string        `json:"late"`
+	Else         []PlanElse      `json:"alternatives"`
+	Solver       PlanSolver      `json:"solver"`
 }
 
 // PlanArea is one area's way to its colour.
@@ -223,7 +226,7 @@ type PlanSolver struct {
 func planAnswer(s scene, p plan.Plan) PlanAnswer {
 	at := func(t time.Time) string { return t.In(p.Zone).Format(time.RFC3339) }
 	a := PlanAnswer{
-		Job: p.Job, Now: at(p.Now), Currency: p.Currency, Cost: money(p.Cost.Total), Unpriced: list(p.Cost.Unknown),
+		Job: p.Job, Now: at(p.Now), HoursAssumed: len(s.job.Hours) == 0 && len(p.Steps) > 0, Currency: p.Currency, Cost: money(p.Cost.Total), Unpriced: list(p.Cost.Unknown),
 		Areas: []PlanArea{}, Steps: []PlanStep{}, Pots: []PlanPot{}, Shopping: []PlanPurchase{}, Trades: []PlanTrade{}, Cloth: []PlanCloth{},
 		Refusals: []PlanRefusal{}, Cautions: []CautionAnswer{}, Chain: []PlanLink{}, Late: []string{}, Else: []PlanElse{},
 		HandsOff: PlanHandsOff{Met: p.HandsOff.Met, Ends: at(p.HandsOff.Ends), Cured: at(p.HandsOff.Cured), SpareMin: minutes(p.HandsOff.Spare), OrderBy: whenStated(p.HandsOff.OrderBy, at)},

@@ -48,6 +48,7 @@ func silent() map[string]*bench {
 		"margin": newBench().do(func(in *Input) {
 			in.Plan.Shopping = []plan.Purchase{{Code: "S1", Name: "sealer", Unit: "ml", OnHand: 400, Margin: 120}}
 		}),
+		"hours": newBench(), // states them
 		"cloth": newBench(),
 		"room":  newBench(),
 	}

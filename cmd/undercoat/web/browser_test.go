@@ -285,7 +285,7 @@ func (h hand) jobsFromNothing() {
 	h.press(`form[action$="/choice"] button`)
 	h.says("A4 is made with T3 × 2", "Its steps")
 	h.press(`a[href*="/days?from=A4"]`)
-	h.says("No dates yet", "state the working hours", "T3 (Supple teal)")
+	h.says("No working hours are stated", "T3 (Supple teal)")
 	h.press(`a[href$="/facts/hours"]`)
 	h.row(map[string]string{"day": "Sat", "from": "10:00", "to": "17:00"})
 	h.press(`nav a[href$="/days"]`)
