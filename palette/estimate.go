@@ -294,7 +294,9 @@ func (o openness) sample(c colour.Lab) []colour.Lab {
 // tolerance of an area; common practice, no source.
 const confidentWithin = 3.0
 
-// shareWithin is the share of colours no further than that from c, in ΔE00.
+// shareWithin estimates, from a sample, the share of colours no further than
+// that from c, in ΔE00: with half a colour on either side (Jeffreys), so that a
+// sample, which is finite, never says never or always.
 func shareWithin(sample []colour.Lab, c colour.Lab, most float64) float64 {
 	n := 0
 	for _, s := range sample {
@@ -302,7 +304,7 @@ func shareWithin(sample []colour.Lab, c colour.Lab, most float64) float64 {
 			n++
 		}
 	}
-	return float64(n) / float64(len(sample))
+	return (float64(n) + 0.5) / float64(len(sample)+1)
 }
 
 // frac returns the part after the point.
