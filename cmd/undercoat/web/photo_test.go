@@ -71,7 +71,7 @@ func TestSwatchFromAPhotograph(t *testing.T) {
 	path, _, _ := strings.Cut(a.Header.Get("Location"), "?")
 	form := "?for=T3&from=A4&anchor=20,40,140,200&swatch=230,40,140,200&known=%23F3F1EC&kind=swatch&over=itself"
 	page := r.page(path + form)
-	// The swatch was drawn as sRGB 44, 124, 130: L* 47.4 (CIE 15, by a general calculator).
+	// The swatch was drawn as sRGB 44, 124, 130: L* 47.7 (IEC 61966-2-1 and CIE 15, worked out apart from this program).
 	says(t, page, "the swatch as read", "L* 47.", "Keep this measure", "back to the strip A4")
 	page = r.send(path+"/measure", "version", r.version(page), "for", "T3", "from", "A4", "anchor", "20,40,140,200", "swatch", "230,40,140,200", "known", "#F3F1EC", "kind", "swatch", "over", "itself")
 	says(t, page, "Measured from a photograph", "back to the strip A4")
